@@ -1,0 +1,1 @@
+"""The verbs: one thing a coach can do per function."""

@@ -1,0 +1,1 @@
+"""What a set of makes and misses says about aim, spread and worth."""

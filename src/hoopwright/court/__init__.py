@@ -1,0 +1,1 @@
+"""The fixed world: rings, boards, balls, lines, and the court's axes."""

@@ -1,0 +1,1 @@
+"""Ball flight, ring and board contact; arrays in, values out."""

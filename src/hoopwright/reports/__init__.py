@@ -1,0 +1,1 @@
+"""Facts, then figures, then page; no database."""

@@ -1,0 +1,1 @@
+"""The pages: read input, call one action, render."""
