@@ -17,6 +17,7 @@ from hoopwright.chart import _kernel as k
 from hoopwright.chart.calls import SEEING_SD, SLIPS, call_way
 from hoopwright.chart.make_table import SPINS
 from hoopwright.chart.misses import WAYS
+from hoopwright.chart.prior import SIZE, Prior
 from hoopwright.chart.spots import BACKSPIN, REACH, RELEASE_SHARE
 from hoopwright.court.standards import ball, rule_book
 from hoopwright.flight.air import Air
@@ -183,3 +184,8 @@ def simulate_sets(
         )
         for i, spot in enumerate(spots)
     )
+
+
+def draw_shooter(prior: Prior, rng: np.random.Generator, *, stature: float = 1.75) -> Shooter:
+    """Return a simulated player drawn from a prior."""
+    return Shooter(psi=prior.psi(rng.standard_normal((1, SIZE)))[0], stature=stature)
