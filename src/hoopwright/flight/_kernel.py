@@ -403,7 +403,7 @@ def _overlaps(p: Vector, place: Floats) -> bool:
     """Tell whether a ball at p would be inside the board or the ring."""
     n, b = _ring_offset(p, place)[0], _board_offset(p, place)
     touch = place[0] + place[2] - _TOUCH
-    return dot(b, b) < (place[0] - _TOUCH) ** 2 or dot(n, n) < touch * touch
+    return bool(dot(b, b) < (place[0] - _TOUCH) ** 2 or dot(n, n) < touch * touch)
 
 
 @compiled
