@@ -5,6 +5,7 @@ turns them into frozen equipment. Where a book gives a range, the middle is used
 names another figure, and ``sourced(rules, item)`` gives the range.
 """
 
+import math
 from dataclasses import dataclass, fields, replace
 from functools import cache
 from typing import TypeVar
@@ -69,6 +70,16 @@ class Lines:
     no_charge: float | None = None
     #: length of the free-throw line [m]
     free_throw_line: float | None = None
+
+    @property
+    def arc_meets(self) -> float:
+        """How far out, from the point below ring centre, arc and straight line meet [m].
+
+        Derived: the arc's chord at the corner distance; 0 where there is no three-point line.
+        """
+        if self.three_point is None or self.corner is None:
+            return 0.0
+        return math.sqrt(max(0.0, self.three_point**2 - self.corner**2))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
