@@ -14,7 +14,6 @@ from hoopwright.chart.findings import (
     DistanceReading,
     Lean,
     SpotReading,
-    Worth,
 )
 from hoopwright.chart.intervals import wilson
 from hoopwright.chart.misses import BlockKey, tally
@@ -115,6 +114,7 @@ def _worth(drawn: _Drawn) -> Weighed:
         shares=drawn.shares,
         along_per_speed=float(row[k.GAIN_SPEED]),
         distance=float(place.settings[drawn.main, 0]),
+        filmed=len(drawn.found.shots.films) > 0,
     )
 
 
@@ -179,7 +179,7 @@ def _map_points(where: Floats, rng: np.random.Generator) -> tuple[tuple[float, f
 
 
 def _cannot_tell(drawn: _Drawn, worth: Weighed, rng: np.random.Generator) -> tuple[CannotTell, ...]:
-    open_questions = _open_questions(drawn, worth.rows)
+    open_questions = _open_questions(drawn, worth.gains)
     rows: list[CannotTell] = []
     if open_questions:
         rows = _with_shots_needed(drawn, open_questions, worth.gains, rng)
@@ -189,15 +189,13 @@ def _cannot_tell(drawn: _Drawn, worth: Weighed, rng: np.random.Generator) -> tup
     return tuple(rows)
 
 
-def _open_questions(drawn: _Drawn, worth: Sequence[Worth]) -> list[str]:
-    make = Estimate.from_draws(drawn.at.made @ drawn.shares)
-    best = max(worth, key=lambda row: row.chance_best)
+def _open_questions(drawn: _Drawn, gains: Floats) -> list[str]:
+    now = np.full((1, len(drawn.psi)), 1.0 / len(drawn.psi))
     settled = {
         lean.AIM_ALONG: drawn.along_lean[0] is not Lean.CANNOT_TELL,
         lean.AIM_ACROSS: drawn.across_lean[0] is not Lean.CANNOT_TELL,
-        lean.BEST_CHANGE: best.chance_best >= lean.BEST_CHANCE
-        and best.chance_gain >= lean.GAIN_CHANCE,
-        lean.MAKE: make.high80 - make.low80 <= lean.WIDE,
+        lean.BEST_CHANGE: bool(lean.best_decided(gains, now)[0]),
+        lean.MAKE: bool(lean.make_decided(drawn.at.made @ drawn.shares, now)[0]),
     }
     return [name for name, told in settled.items() if not told]
 
