@@ -1,10 +1,12 @@
 """Numbers to JSON and to words for the terminal."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import typer
+from rich.console import Console
+from rich.table import Table
 
 from hoopwright.records import Estimate
 
@@ -18,3 +20,19 @@ def estimate_json(estimate: Estimate, factor: float = 1.0) -> dict[str, float]:
     """Return an estimate times a factor as value and 50, 80 and 95 % ranges."""
     names = ("value", "low50", "high50", "low80", "high80", "low95", "high95")
     return {name: round(getattr(estimate, name) * factor, 6) for name in names}
+
+
+def two_columns(rows: Sequence[tuple[str, str]]) -> None:
+    """Print names and what was found, side by side."""
+    table = Table(box=None, show_header=False, pad_edge=False)
+    table.add_column(style="bold", no_wrap=True)
+    table.add_column()
+    for name, said in rows:
+        table.add_row(name, said)
+    Console(highlight=False, markup=False).print(table)
+
+
+def side(value: float, *, plus: str, minus: str) -> str:
+    """Return a distance at the ring plane in words, such as ``12 cm long``."""
+    size = f"{abs(value) * 100:.1f} cm"
+    return f"{size} {plus if value >= 0 else minus}"
