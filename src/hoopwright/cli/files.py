@@ -21,10 +21,7 @@ def read_file(path: Path, *, largest: int) -> bytes:
     BadInput
         The file can't be read or is too long.
     """
-    if str(path) == "-":
-        data = sys.stdin.buffer.read(largest + 1)
-    else:
-        data = _read(path, largest + 1)
+    data = sys.stdin.buffer.read(largest + 1) if str(path) == "-" else _read(path, largest + 1)
     if len(data) > largest:
         raise BadInput(
             f"{path} is larger than {largest / 1e6:g} MB; a chart is far smaller, "
