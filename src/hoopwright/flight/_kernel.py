@@ -2,8 +2,8 @@
 
 Axes: x right, y ahead, z up, right-handed; spin is a vector in them, so backspin is + about x.
 A *piece* is a stretch of flight short enough for a fifth-order Taylor polynomial in time; contacts
-and crossings are roots on it. All in one file, so that numba's disk cache sees every change; only the
-vector arithmetic, which has no reason to change, is beside it.
+and crossings are roots on it. All in one file, so that numba's disk cache sees every change; only
+the vector arithmetic, which has no reason to change, is beside it.
 ``force`` is ``air.force_constants``.
 """
 
