@@ -6,6 +6,7 @@ this package is in SI units.
 
 import typer
 
+from hoopwright.cli import shots
 from hoopwright.cli.edge import OneLineErrors
 
 app = typer.Typer(
@@ -23,6 +24,10 @@ def start(context: typer.Context) -> None:
     """Show the help where no command is named."""
     if context.invoked_subcommand is None:
         typer.echo(context.get_help())
+
+
+app.command()(shots.fly)
+app.command()(shots.ring)
 
 
 def main() -> None:

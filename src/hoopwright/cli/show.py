@@ -9,6 +9,7 @@ from rich.console import Console
 from rich.table import Table
 
 from hoopwright.records import Estimate
+from hoopwright.units import to_centimetres
 
 
 def as_json(value: Mapping[str, Any]) -> None:
@@ -32,7 +33,9 @@ def two_columns(rows: Sequence[tuple[str, str]]) -> None:
     Console(highlight=False, markup=False).print(table)
 
 
-def side(value: float, *, plus: str, minus: str) -> str:
-    """Return a distance at the ring plane in words, such as ``12 cm long``."""
-    size = f"{abs(value) * 100:.1f} cm"
-    return f"{size} {plus if value >= 0 else minus}"
+def sideways(along: float, across: float) -> str:
+    """Return a place at the ring plane [m] in words, such as ``12 cm long, 6 cm left``."""
+    lengthwise = f"{abs(to_centimetres(along)):.0f} cm {'long' if along >= 0 else 'short'}"
+    return (
+        f"{lengthwise}, {abs(to_centimetres(across)):.0f} cm {'right' if across >= 0 else 'left'}"
+    )
