@@ -8,6 +8,7 @@ import typer
 
 from hoopwright.cli import shots
 from hoopwright.cli.edge import OneLineErrors
+from hoopwright.cli.findings import findings
 
 app = typer.Typer(
     cls=OneLineErrors,
@@ -28,6 +29,7 @@ def start(context: typer.Context) -> None:
 
 app.command()(shots.fly)
 app.command()(shots.ring)
+app.command()(findings)
 
 
 def main() -> None:

@@ -6,7 +6,9 @@ from typing import Any
 
 import typer
 from rich.console import Console
+from rich.padding import Padding
 from rich.table import Table
+from rich.text import Text
 
 from hoopwright.records import Estimate
 from hoopwright.units import to_centimetres
@@ -39,3 +41,22 @@ def sideways(along: float, across: float) -> str:
     return (
         f"{lengthwise}, {abs(to_centimetres(across)):.0f} cm {'right' if across >= 0 else 'left'}"
     )
+
+
+def say(line: str, *, heading: bool = False) -> None:
+    """Print one line, wrapped at the terminal's width with the indent it starts with."""
+    indent = len(line) - len(line.lstrip())
+    console = Console(highlight=False, markup=False)
+    text = Padding(Text(line.lstrip(), style="bold" if heading else ""), (0, 0, 0, indent))
+    console.print(text)
+
+
+def notes_aside(notes: Sequence[str]) -> None:
+    """Print notes on the error stream, so that results stay clean."""
+    for note in notes:
+        typer.echo(f"Note: {note}", err=True)
+
+
+def progress_console() -> Console:
+    """Return the console progress bars are drawn on: the error stream."""
+    return Console(stderr=True)
