@@ -9,6 +9,7 @@ import typer
 from hoopwright.cli import shots
 from hoopwright.cli.edge import OneLineErrors
 from hoopwright.cli.findings import findings
+from hoopwright.cli.tables import export_table, import_tables
 
 app = typer.Typer(
     cls=OneLineErrors,
@@ -30,6 +31,8 @@ def start(context: typer.Context) -> None:
 app.command()(shots.fly)
 app.command()(shots.ring)
 app.command()(findings)
+app.command("import")(import_tables)
+app.command("export")(export_table)
 
 
 def main() -> None:

@@ -1,14 +1,13 @@
 """Numbers to JSON and to words for the terminal."""
 
 import json
+import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 import typer
 from rich.console import Console
-from rich.padding import Padding
 from rich.table import Table
-from rich.text import Text
 
 from hoopwright.records import Estimate
 from hoopwright.units import to_centimetres
@@ -44,11 +43,13 @@ def sideways(along: float, across: float) -> str:
 
 
 def say(line: str, *, heading: bool = False) -> None:
-    """Print one line, wrapped at the terminal's width with the indent it starts with."""
-    indent = len(line) - len(line.lstrip())
-    console = Console(highlight=False, markup=False)
-    text = Padding(Text(line.lstrip(), style="bold" if heading else ""), (0, 0, 0, indent))
-    console.print(text)
+    """Print one line; on a terminal, wrapped at its width with the indent it starts with."""
+    console = Console(highlight=False, markup=False, soft_wrap=True)
+    indent = " " * (len(line) - len(line.lstrip()))
+    if console.is_terminal:
+        line = textwrap.fill(line.strip(), console.width, initial_indent=indent,
+                             subsequent_indent=indent)  # fmt: skip
+    console.print(line, style="bold" if heading else None)
 
 
 def notes_aside(notes: Sequence[str]) -> None:
