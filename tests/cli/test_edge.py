@@ -43,10 +43,10 @@ def float_options() -> list[tuple[str, str]]:
     found = []
     for command in app.registered_commands:
         assert command.callback is not None
-        for hint in get_type_hints(command.callback, include_extras=True).values():
+        for name, hint in get_type_hints(command.callback, include_extras=True).items():
             kind, *extra = get_args(hint) or (hint,)
             if kind is float or float in get_args(kind):
-                found.append((extra[0].param_decls[0], extra[0].help))
+                found.append((name, extra[0].help))
     return found
 
 
