@@ -26,6 +26,8 @@ _LOG_TWO_PI = math.log(2.0 * math.pi)
 _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(5)
 _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 _TINY = 1e-12
+# share of makes and misses written down the wrong way round beside a tapped point
+SLIP = 0.005
 
 
 @njit(cache=True, nogil=True)
@@ -99,14 +101,22 @@ def make_share(chances, along, across):
 
 
 @njit(cache=True, nogil=True, fastmath=True)
-def way_share(chances, along, across, way):
+def missed_cells(chances, along, across, out):
+    """Fill ``out`` [along, across] with the share of shots missed in each cell."""
+    for m in range(chances.shape[0]):
+        for n in range(chances.shape[1]):
+            out[m, n] = along[m] * across[n] * (np.float32(1.0) - chances[m, n])
+
+
+@njit(cache=True, nogil=True, fastmath=True)
+def way_share(missed, way):
     """Return the share missed and called this way (``way`` holds the chance of the call)."""
     total = 0.0
-    for m in range(chances.shape[0]):
+    for m in range(missed.shape[0]):
         row = np.float32(0.0)
-        for n in range(chances.shape[1]):
-            row += across[n] * (np.float32(1.0) - chances[m, n]) * way[m, n]
-        total += along[m] * row
+        for n in range(missed.shape[1]):
+            row += missed[m, n] * way[m, n]
+        total += row
     return total
 
 
@@ -123,7 +133,7 @@ def front_share(chances, along, across, front):
 
 
 @njit(cache=True, nogil=True)
-def counts_loglik(counts, chances, along, across, ways, front):
+def counts_loglik(counts, chances, along, across, ways, front, cells):
     """Return the log-likelihood of one block's counts."""
     made = make_share(chances, along, across)
     missed = max(1.0 - made, _TINY)
@@ -133,9 +143,11 @@ def counts_loglik(counts, chances, along, across, ways, front):
         near = min(max(front_share(chances, along, across, front), _TINY), made)
         total += counts[MAKE_FRONT] * math.log(near)
         total += counts[MAKE_BACK] * math.log(max(made - near, _TINY))
+    if np.sum(counts[FIRST_WAY:]) > 0.0:
+        missed_cells(chances, along, across, cells)
     for k in range(WAYS):
         if counts[FIRST_WAY + k] > 0.0:
-            share = way_share(chances, along, across, ways[k])
+            share = way_share(cells, ways[k])
             total += counts[FIRST_WAY + k] * math.log(max(share, _TINY))
     return total
 
@@ -156,10 +168,11 @@ def chance_at(chances, grid, along, across):
 
 
 @njit(cache=True, nogil=True)
-def outcome_loglik(point, made, where, chances, grid):
-    """Return the log chance of make or miss, given a noisy landing point.
+def chance_near(chances, grid, where, point):
+    """Return the make chance of one shot, given its noisy landing point.
 
-    ``point``: along, across and their error sds; ``where``: the block's landing.
+    ``point``: along, across and their error sds; ``where``: mean along, sd along, mean across,
+    sd across of the landings it is one of.
     """
     gain_a = where[1] ** 2 / (where[1] ** 2 + point[2] ** 2)
     gain_c = where[3] ** 2 / (where[3] ** 2 + point[3] ** 2)
@@ -169,23 +182,61 @@ def outcome_loglik(point, made, where, chances, grid):
     chance = 0.0
     for i in range(5):
         for j in range(5):
-            chance += (
-                _WEIGHTS[i]
-                * _WEIGHTS[j]
-                * chance_at(chances, grid, mean_a + sd_a * _NODES[i], mean_c + sd_c * _NODES[j])
-            )
-    # a coach's slip of the finger keeps a surprising make from ruling everything else out
-    chance = 0.005 + 0.99 * chance
-    return math.log(chance) if made else math.log(1.0 - chance)
+            a, c = mean_a + sd_a * _NODES[i], mean_c + sd_c * _NODES[j]
+            chance += _WEIGHTS[i] * _WEIGHTS[j] * chance_at(chances, grid, a, c)
+    return chance
 
 
 @njit(cache=True, nogil=True)
-def point_loglik(point, where):
-    """Return the log density of a noisy landing point."""
-    var_a = where[1] ** 2 + point[2] ** 2
-    var_c = where[3] ** 2 + point[3] ** 2
-    square = (point[0] - where[0]) ** 2 / var_a + (point[1] - where[2]) ** 2 / var_c
-    return -0.5 * (square + math.log(var_a * var_c)) - _LOG_TWO_PI
+def outcome_table(table, grid, where, points, made, nodes, out):
+    """Add to ``out`` [fine entry, fine ring] the log chance of these outcomes.
+
+    ``table`` [entry, ring, along, across]; ``nodes``: how many fine nodes stand for one step of
+    the table's entry and ring axes.
+    """
+    n_entry, n_ring = table.shape[0], table.shape[1]
+    coarse = np.empty((n_entry, n_ring))
+    for p in range(points.shape[0]):
+        for i in range(n_entry):
+            for j in range(n_ring):
+                coarse[i, j] = chance_near(table[i, j], grid, where, points[p])
+        for i in range(out.shape[0]):
+            e = min(i // nodes[0], n_entry - 2)
+            u = i / nodes[0] - e
+            for j in range(out.shape[1]):
+                r = min(j // nodes[1], n_ring - 2)
+                w = j / nodes[1] - r
+                low = coarse[e, r] * (1.0 - w) + coarse[e, r + 1] * w
+                high = coarse[e + 1, r] * (1.0 - w) + coarse[e + 1, r + 1] * w
+                # a slip of the finger keeps one surprising make from ruling all else out
+                chance = SLIP + (1.0 - 2.0 * SLIP) * (low * (1.0 - u) + high * u)
+                out[i, j] += math.log(chance if made[p] else 1.0 - chance)
+
+
+@njit(cache=True, nogil=True)
+def between(table, x, y):
+    """Return a table's value between its nodes, bilinear; flat beyond its edges."""
+    x = min(max(x, 0.0), table.shape[0] - 1.000001)
+    y = min(max(y, 0.0), table.shape[1] - 1.000001)
+    i, j = int(x), int(y)
+    u, w = x - i, y - j
+    low = table[i, j] * (1.0 - w) + table[i, j + 1] * w
+    high = table[i + 1, j] * (1.0 - w) + table[i + 1, j + 1] * w
+    return low * (1.0 - u) + high * u
+
+
+@njit(cache=True, nogil=True)
+def points_loglik(group, where):
+    """Return the log density of points that share their errors.
+
+    ``group``: count, mean along, mean across, summed squares about them, error sds.
+    """
+    count = group[0]
+    var_a = where[1] ** 2 + group[5] ** 2
+    var_c = where[3] ** 2 + group[6] ** 2
+    square_a = group[3] + count * (group[1] - where[0]) ** 2
+    square_c = group[4] + count * (group[2] - where[2]) ** 2
+    return -0.5 * (square_a / var_a + square_c / var_c + count * math.log(var_a * var_c))
 
 
 @njit(cache=True, nogil=True)
@@ -262,23 +313,24 @@ def set_block(psi, flight, setting, tables, axes, grid, row, where, chances, alo
 
 
 @njit(cache=True, nogil=True)
-def loglik(psi, flights, settings, tables, axes, grid, counts, styles, ways, front, points,
-           point_made, point_from, films, film_made, film_from, out, made_out):  # fmt: skip
+def loglik(psi, flights, settings, tables, axes, grid, counts, styles, ways, front, groups,
+           group_from, outcomes, films, film_from, out, made_out):  # fmt: skip
     """Fill ``out`` [draw] with log-likelihoods and ``made_out`` [draw, block] with make shares.
 
-    Shapes: flights [block, angle node, 5]; settings [block, 4] (distance, least-speed angle,
-    table index, has counts); tables [table, entry, ring, along, across] float32; axes: start and
-    step of angle over least, entry angle, ring restitution; grid: start and step along, across;
-    counts [block, 12]; styles [block]; ways [style, way, along, across] float32; front [along];
-    points [point, 4] sorted by block with ``point_from`` [block + 1]; films [film, 30] likewise.
+    Shapes: flights [block, angle node, 5]; settings [block, 5] (distance, least-speed angle,
+    table index, has counts, has outcomes); tables [table, entry, ring, along, across] float32;
+    axes: start and step of angle over least, entry angle, ring restitution, then the fine steps
+    of entry and ring; grid: start and step along, across; counts [block, 12]; styles [block];
+    ways [style, way, along, across] float32; front [along]; groups [group, 7] of tapped points
+    sorted by block with ``group_from`` [block + 1]; outcomes [block, fine entry, fine ring];
+    films [film, 30] likewise.
     """
-    n_along, n_across = tables.shape[3], tables.shape[4]
-    chances = np.empty((n_along, n_across), np.float32)
-    along = np.empty(n_along, np.float32)
-    across = np.empty(n_across, np.float32)
+    chances = np.empty(tables.shape[3:], np.float32)
+    cells = np.empty(tables.shape[3:], np.float32)
+    along = np.empty(tables.shape[3], np.float32)
+    across = np.empty(tables.shape[4], np.float32)
     row = np.empty(5)
     where = np.empty(4)
-    spot = np.empty(4)
     for d in range(psi.shape[0]):
         one = psi[d]
         total = 0.0
@@ -288,16 +340,16 @@ def loglik(psi, flights, settings, tables, axes, grid, counts, styles, ways, fro
             )
             made_out[d, b] = make_share(chances, along, across)
             if settings[b, 3] > 0.0:
-                total += counts_loglik(counts[b], chances, along, across, ways[styles[b]], front)
-            for p in range(point_from[b], point_from[b + 1]):
-                total += point_loglik(points[p], where)
-                total += outcome_loglik(points[p], point_made[p], where, chances, grid)
+                total += counts_loglik(
+                    counts[b], chances, along, across, ways[styles[b]], front, cells
+                )
+            for g in range(group_from[b], group_from[b + 1]):
+                total += points_loglik(groups[g], where)
+            if settings[b, 4] > 0.0:
+                entry_at = (row[ENTRY] - axes[2]) / axes[6]
+                total += between(outcomes[b], entry_at, (one[RING] - axes[4]) / axes[7])
             for f in range(film_from[b], film_from[b + 1]):
-                film = films[f]
-                total += film_loglik(one, row, where, (settings[b, 0], settings[b, 1]), film)
-                spot[0], spot[1] = film[3], film[4]
-                spot[2], spot[3] = math.sqrt(film[23]), math.sqrt(film[29])
-                total += outcome_loglik(spot, film_made[f], where, chances, grid)
+                total += film_loglik(one, row, where, (settings[b, 0], settings[b, 1]), films[f])
         out[d] = total
 
 
@@ -307,10 +359,10 @@ def way_shares(psi, flights, settings, tables, axes, grid, ways, front, out):
 
     Columns as in counts; MAKE is all makes and MISS all misses, the rest parts of them.
     """
-    n_along, n_across = tables.shape[3], tables.shape[4]
-    chances = np.empty((n_along, n_across), np.float32)
-    along = np.empty(n_along, np.float32)
-    across = np.empty(n_across, np.float32)
+    chances = np.empty(tables.shape[3:], np.float32)
+    cells = np.empty(tables.shape[3:], np.float32)
+    along = np.empty(tables.shape[3], np.float32)
+    across = np.empty(tables.shape[4], np.float32)
     row = np.empty(5)
     where = np.empty(4)
     for d in range(psi.shape[0]):
@@ -332,8 +384,9 @@ def way_shares(psi, flights, settings, tables, axes, grid, ways, front, out):
             near = front_share(chances, along, across, front)
             out[d, b, MAKE], out[d, b, MISS] = made, 1.0 - made
             out[d, b, MAKE_FRONT], out[d, b, MAKE_BACK] = near, made - near
+            missed_cells(chances, along, across, cells)
             for k in range(WAYS):
-                out[d, b, FIRST_WAY + k] = way_share(chances, along, across, ways[k])
+                out[d, b, FIRST_WAY + k] = way_share(cells, ways[k])
 
 
 @njit(cache=True, nogil=True)
@@ -342,10 +395,9 @@ def made_shares(psi, flights, settings, tables, axes, grid, out, where_out):
 
     ``where_out``: mean along, sd along, mean across, sd across, entry angle.
     """
-    n_along, n_across = tables.shape[3], tables.shape[4]
-    chances = np.empty((n_along, n_across), np.float32)
-    along = np.empty(n_along, np.float32)
-    across = np.empty(n_across, np.float32)
+    chances = np.empty(tables.shape[3:], np.float32)
+    along = np.empty(tables.shape[3], np.float32)
+    across = np.empty(tables.shape[4], np.float32)
     row = np.empty(5)
     where = np.empty(4)
     for d in range(psi.shape[0]):

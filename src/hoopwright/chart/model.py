@@ -17,16 +17,20 @@ from hoopwright.chart import _kernel as k
 from hoopwright.chart.calls import calls_on
 from hoopwright.chart.make_table import ACROSS, ALONG, ENTRIES, RINGS
 from hoopwright.chart.misses import STYLES, Evidence
+from hoopwright.chart.points import summarise
 from hoopwright.chart.spots import ANGLES_OVER, SpotFlight, spot_flight
 from hoopwright.records import Spot
 
 Floats = NDArray[np.float64]
 
-#: start and step of the angle over least, entry angle and ring axes
+#: fine nodes for each step of the table's entry and ring axes, for outcomes beside points
+FINE = (5, 4)
+#: start and step of the angle over least, entry angle and ring axes; fine entry and ring steps
 AXES = np.array([
     ANGLES_OVER[0], ANGLES_OVER[1] - ANGLES_OVER[0],
     ENTRIES[0], ENTRIES[1] - ENTRIES[0],
     RINGS[0], RINGS[1] - RINGS[0],
+    (ENTRIES[1] - ENTRIES[0]) / FINE[0], (RINGS[1] - RINGS[0]) / FINE[1],
 ])  # fmt: skip
 #: start and step of the cells along and across
 GRID = np.array([ALONG[0], ALONG[1] - ALONG[0], ACROSS[0], ACROSS[1] - ACROSS[0]])
@@ -46,18 +50,20 @@ class Places:
 
     #: float64 [place, angle node, 5]
     flights: Floats
-    #: float64 [place, 4]: distance, least-speed angle, table index, has counts
+    #: float64 [place, 5]: distance, least-speed angle, table index, has counts, has outcomes
     settings: Floats
     #: float32 [place, entry, ring, along, across]
     tables: NDArray[np.float32]
 
     @classmethod
-    def stack(cls, spots: Sequence[SpotFlight], has_counts: Sequence[bool] = ()) -> "Places":
-        """Stack tabulated spots."""
-        counted = has_counts or [True] * len(spots)
+    def stack(
+        cls, spots: Sequence[SpotFlight], has: Sequence[tuple[float, float]] = ()
+    ) -> "Places":
+        """Stack tabulated spots; ``has``: 1 or 0 for counts and for outcomes beside points."""
+        counted = has or [(1.0, 0.0)] * len(spots)
         rows = [
-            (s.distance, s.least_angle, float(i), float(c))
-            for i, (s, c) in enumerate(zip(spots, counted, strict=True))
+            (s.distance, s.least_angle, float(i), *has)
+            for i, (s, has) in enumerate(zip(spots, counted, strict=True))
         ]
         return cls(
             flights=np.stack([s.flights for s in spots]),
@@ -88,7 +94,9 @@ def places_of(shots: Evidence, *, stature: float) -> Places:
         spot_flight(key.spot, ball_size=key.ball_size, ring_height=key.ring_height, stature=stature)
         for key in shots.keys
     ]
-    return Places.stack(flights, [bool(row.sum() > 0) for row in shots.counts])
+    placed = np.diff(shots.point_from) + np.diff(shots.film_from)
+    has = [(float(c > 0), float(p > 0)) for c, p in zip(shots.counts.sum(1), placed, strict=True)]
+    return Places.stack(flights, has)
 
 
 def straight_places(
@@ -106,13 +114,13 @@ def loglik_of(shots: Evidence, places: Places) -> Callable[[Floats], tuple[Float
     """Return the function psi [draw, 8] → log-likelihood [draw] and make shares [draw, block]."""
     ways, front = calls_on(_Cells)
     styles = np.array([key.style for key in shots.keys], dtype=np.int64)
+    points = summarise(shots, places.tables, GRID, FINE)
 
     def run(psi: Floats, out: Floats, made: Floats) -> None:
         k.loglik(
             psi, places.flights, places.settings, places.tables, AXES, GRID,
-            shots.counts, styles, ways, front,
-            shots.points, shots.point_made, shots.point_from,
-            shots.films, shots.film_made, shots.film_from, out, made,
+            shots.counts, styles, ways, front, points.groups, points.group_from,
+            points.outcomes, shots.films, shots.film_from, out, made,
         )  # fmt: skip
 
     def loglik(psi: Floats) -> tuple[Floats, Floats]:

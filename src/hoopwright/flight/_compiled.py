@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 Function = TypeVar("Function", bound=Callable[..., object])
 Floats = NDArray[np.float64]
+Outcomes = NDArray[np.int8]
 
 #: fewest shots worth a second thread
 _THREAD_FROM = 4096

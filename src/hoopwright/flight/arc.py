@@ -143,13 +143,13 @@ def fly(
     spin = (release.spin * straight, -release.spin * right, -release.sidespin)
     rise, trail = ring_height - release.height, np.full((2048, 4), np.nan)
     force = force_constants(ball, air)
-    time, _, _, apex, apex_time = _kernel.trace(velocity, spin, rise, _PATH_EVERY, force, trail)
+    time, _, _, apex, apex_time = _kernel.flight(velocity, spin, rise, _PATH_EVERY, force, trail)
     if math.isnan(time):
         raise NotAShot(
             f"This ball never comes down through the ring at {ring_height:g} m; "
             "give it more speed or a higher angle."
         )
-    time, p, v, _, _ = _kernel.trace(velocity, spin, rise, PIECE, force, trail[:0])
+    time, p, v, _, _ = _kernel.flight(velocity, spin, rise, PIECE, force, trail[:0])
     points = np.vstack([trail[trail[:, 0] < time], (time, *p)])
     return Arc(
         times=points[:, 0], ahead=points[:, 2], sideways=points[:, 1],
