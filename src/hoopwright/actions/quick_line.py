@@ -104,5 +104,7 @@ def _wrong(line: str, at: int, *, say: str = "") -> BadInput:
     seen = line[max(0, at - 12) : at] + "→" + line[at : at + 12]
     if line[at].isdigit():
         say = say or "write a letter once per shot; a number may only stand alone, as in 1:"
+    elif line[at] in "()":
+        say = say or "a bracket holds two directions and is closed, as in (sl)"
     what = say or f"write {_LETTERS}"
     return BadInput(f"Character {at + 1}, {line[at]!r} in “{seen}”: {what}.", field="line")
