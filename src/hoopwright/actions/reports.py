@@ -46,6 +46,11 @@ def make_findings(session: Session, player_id: UUID) -> Findings:
     return _read(chart_of(session, player_id))
 
 
+def forget_readings() -> None:
+    """Drop the readings kept in memory, as when a player is erased."""
+    _read.cache_clear()
+
+
 @lru_cache(maxsize=64)
 def _read(chart: Chart) -> Findings:
     """Read a chart; kept, as one page asks for the same reading several times."""
