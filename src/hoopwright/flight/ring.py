@@ -22,6 +22,8 @@ from hoopwright.flight.arc import PIECE
 from hoopwright.flight.contact import Contact
 
 _USUAL = Contact()
+#: entry speeds from a free throw to a long three-pointer [m/s], for shots whose speed is not known
+USUAL_ENTRY_SPEEDS = (5.4, 7.1)
 
 
 class Outcome(IntEnum):
@@ -103,6 +105,19 @@ class Shots(NamedTuple):
     entry_angle: Floats
     #: [m/s]
     entry_speed: Floats
+
+
+class MakeChance(NamedTuple):
+    """Chances of shots over what is uncertain about the contacts; float64 of the shots' shape."""
+
+    #: chance that the shot is a make
+    make: Floats
+    #: standard error of that chance, from drawing a finite number of contacts
+    error: Floats
+    #: chance of each value of ``Outcome``, float64 [..., outcome]
+    shares: Floats
+    #: the likeliest value of ``Outcome``, int8
+    outcome: Outcomes
 
 
 def is_make(outcomes: ArrayLike) -> NDArray[np.bool_]:
@@ -326,3 +341,60 @@ def shoot(  # noqa: PLR0913 — as play
 
     spread(run, count, threads=threads)
     return Shots(out.reshape(shape), *(column.reshape(shape) for column in landing.T))
+
+
+def make_chance(  # noqa: PLR0913 — as play
+    along: ArrayLike,
+    across: ArrayLike,
+    entry_angle: ArrayLike,
+    entry_speed: ArrayLike | None = None,
+    *,
+    ball: Ball,
+    ring: Ring,
+    board: Board,
+    bearing: ArrayLike = 0.0,
+    air: Air = STANDARD_AIR,
+    draws: int = 2048,
+    rng: np.random.Generator | None = None,
+) -> MakeChance:
+    """Return the chance that shots go in, over the stated ranges of ``contact.RANGES``.
+
+    Parameters
+    ----------
+    along, across, entry_angle, ball, ring, board, bearing, air
+        As for ``play``.
+    entry_speed
+        At the ring plane [m/s]; where left out, it is drawn evenly over ``USUAL_ENTRY_SPEEDS``.
+    draws
+        How many sets of contact values each shot is played with.
+    rng
+        Where the draws come from; the same draws each time where left out.
+
+    Raises
+    ------
+    BadInput
+        The ball is larger than the ring.
+
+    Notes
+    -----
+    Derived. The chance speaks of restitution, friction, backspin and, where not given, speed; not
+    of an error in where the shot came down.
+    """
+    source = np.random.default_rng(0) if rng is None else rng
+    ways = Contact.sample(source, draws)
+    low, high = USUAL_ENTRY_SPEEDS
+    speeds: ArrayLike = low + (high - low) * (source.permutation(draws) + 0.5) / draws
+    if entry_speed is not None:
+        speeds = np.asarray(entry_speed, dtype=np.float64)[..., None]
+    a, c, angle = (np.asarray(v, dtype=np.float64)[..., None] for v in (along, across, entry_angle))
+    outcomes = play(
+        a, c, angle, speeds, ball=ball, ring=ring, board=board,
+        bearing=np.asarray(bearing, dtype=np.float64)[..., None], air=air,
+        **ways._asdict(),
+    )  # fmt: skip
+    shares = np.stack([(outcomes == one).mean(axis=-1) for one in Outcome], axis=-1)
+    make = shares[..., : Outcome.ROLLS_IN + 1].sum(axis=-1)
+    # one make and one miss more than drawn, so that no chance claims to be exact
+    near = (make * draws + 1.0) / (draws + 2.0)
+    error = np.sqrt(near * (1.0 - near) / draws)
+    return MakeChance(make, error, shares, shares.argmax(axis=-1).astype(np.int8))
