@@ -78,6 +78,8 @@ def test_each_across_lean_has_its_own_sentence(lean: Lean) -> None:
         (Change.AIM_ALONG, -0.04, "4 cm shorter aim"),
         (Change.AIM_ACROSS, 0.03, "aim 3 cm further right"),
         (Change.AIM_ACROSS, -0.03, "aim 3 cm further left"),
+        (Change.AIM_ALONG, 0.004, "depth of aim, as good as it is"),
+        (Change.AIM_ACROSS, -0.002, "left/right aim, as good as it is"),
         (Change.DISTANCE_CONTROL, 0.1, "10 % tighter distance control"),
         (Change.LINE_CONTROL, 0.1, "10 % tighter line control"),
         (Change.ANGLE_UP, 0.0349, "release 2° higher"),

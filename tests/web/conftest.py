@@ -12,6 +12,7 @@ from tests.web.site import Pages
 
 from hoopwright.actions import reports
 from hoopwright.chart.findings import Findings
+from hoopwright.chart.prior import Prior
 from hoopwright.records import Chart
 from hoopwright.settings import Settings
 from hoopwright.store.engine import open_database
@@ -48,7 +49,7 @@ def site(client: TestClient) -> Pages:
 def sample_reading(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """The reading itself has its own tests; here only what pages make of one is tested."""
 
-    def read(chart: Chart) -> Findings:
+    def read(chart: Chart, *, prior: Prior | None = None) -> Findings:
         return replace(SHORT, player_name=chart.player.name)
 
     reports.forget_readings()

@@ -233,10 +233,18 @@ def measures(reading: ConditionReading) -> tuple[str, ...]:
     )
 
 
+_UNMOVED = {
+    Change.AIM_ALONG: "depth of aim, as good as it is",
+    Change.AIM_ACROSS: "left/right aim, as good as it is",
+}
+
+
 def change_name(worth: Worth) -> str:
     """Return the change as a coach would say it, with its size."""
     size = abs(worth.amount)
     centimetres = f"{round(to_centimetres(size))} cm"
+    if centimetres == "0 cm" and worth.change in _UNMOVED:
+        return _UNMOVED[worth.change]
     match worth.change:
         case Change.AIM_ALONG:
             return f"{centimetres} {'deeper' if worth.amount > 0 else 'shorter'} aim"

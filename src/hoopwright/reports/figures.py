@@ -283,7 +283,7 @@ def _bands(curve: list[dict[str, float]], *, scheme: Scheme) -> list[alt.Chart]:
         "distance:Q", title="distance to ring centre, m", scale=alt.Scale(zero=False, nice=False)
     )
     bands = [
-        base.mark_area(color=scheme.mark, opacity=opacity).encode(
+        base.mark_area(color=scheme.mark, opacity=opacity, interpolate="monotone").encode(
             x=x,
             y=alt.Y(
                 f"low{level}:Q",
@@ -294,7 +294,9 @@ def _bands(curve: list[dict[str, float]], *, scheme: Scheme) -> list[alt.Chart]:
         )
         for level, opacity in ((95, 0.14), (80, 0.2), (50, 0.28))
     ]
-    line = base.mark_line(color=scheme.mark, strokeWidth=2).encode(x=x, y="value:Q")
+    line = base.mark_line(color=scheme.mark, strokeWidth=2, interpolate="monotone").encode(
+        x=x, y="value:Q"
+    )
     return [*bands, line]
 
 

@@ -7,7 +7,7 @@ import vl_convert
 from starlette.responses import JSONResponse, Response
 
 from hoopwright.actions import people
-from hoopwright.actions.reports import PlayerReading, read_player
+from hoopwright.actions.reports import NOTHING_YET, PlayerReading, read_player
 from hoopwright.chart.findings import ConditionReading, Findings
 from hoopwright.court.standards import ball, rule_book
 from hoopwright.errors import BadInput, NotFound
@@ -20,8 +20,6 @@ from hoopwright.reports.landing_map import Equipment
 from hoopwright.reports.page import HOW_TO_READ, findings_pdf
 from hoopwright.web.rendering import said_day
 from hoopwright.web.visit import Visit
-
-NOTHING_YET = "Nothing is charted yet; chart about 20 shots first, then look again."
 
 
 def choose(visit: Visit) -> Response:
