@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from tests.reports.samples import SHORT, SHORT_READING, YOUNG, YOUNG_READING, around
 
-from hoopwright.chart.findings import CannotTell, Change, Lean, Worth
+from hoopwright.chart.findings import CannotTell, Change, Lean, PriorRow, Tally, Worth
 from hoopwright.reports.facts import (
     across_sentence,
     along_sentence,
@@ -14,6 +14,7 @@ from hoopwright.reports.facts import (
     change_name,
     condition_facts,
     facts_of,
+    prior_sentences,
 )
 
 
@@ -77,6 +78,8 @@ def test_each_across_lean_has_its_own_sentence(lean: Lean) -> None:
         (Change.AIM_ALONG, -0.04, "4 cm shorter aim"),
         (Change.AIM_ACROSS, 0.03, "aim 3 cm further right"),
         (Change.AIM_ACROSS, -0.03, "aim 3 cm further left"),
+        (Change.AIM_ALONG, 0.004, "depth of aim, as good as it is"),
+        (Change.AIM_ACROSS, -0.002, "left/right aim, as good as it is"),
         (Change.DISTANCE_CONTROL, 0.1, "10 % tighter distance control"),
         (Change.LINE_CONTROL, 0.1, "10 % tighter line control"),
         (Change.ANGLE_UP, 0.0349, "release 2° higher"),
@@ -150,3 +153,35 @@ def test_open_questions_as_pairs() -> None:
         ("Makes, more closely", "about 80 more shots"),
         ("Arc", "film 10 shots from the side"),
     )
+
+
+def test_a_lean_from_tapped_points_says_so() -> None:
+    tapped = Tally(shots=20, made=12, short=0, long=0, left=0, right=0, plain_misses=8, points=20)
+    facts = condition_facts(replace(SHORT_READING, tally=tapped))
+    assert facts.counts == "20 shots charted: 12 made and 8 missed; 20 landing points."
+    assert facts.headline[0] == "You miss short more often than long (from 20 landing points)."
+    assert not any("Landing points" in line for line in facts.not_measured)
+
+
+@pytest.mark.parametrize(
+    ("unit", "centre", "sd", "said"),
+    [
+        ("share", 0.0, 0.01, "0.0 %, give or take 1.0 %"),
+        ("log share", -4.2687, 0.45, "1.4 %, within a factor of 1.57"),
+        ("log rad", -3.784, 0.25, "1.3°, within a factor of 1.28"),
+        ("rad", 0.0681, 0.0541, "3.9°, give or take 3.1°"),
+        ("", 0.584, 0.035, "0.584, give or take 0.035"),
+    ],
+)
+def test_the_prior_is_told_on_the_plain_scale(
+    unit: str, centre: float, sd: float, said: str
+) -> None:
+    row = PriorRow(
+        name="speed spread, log of share of speed",
+        centre=centre,
+        sd=sd,
+        unit=unit,
+        source="common practice, no source",
+    )
+    lines = prior_sentences(replace(SHORT, prior=(row,)))
+    assert lines[1] == f"Speed spread: {said} (common practice, no source)"

@@ -399,6 +399,20 @@ def _approach(
 
 
 @compiled
+def _overlaps(p: Vector, place: Floats) -> bool:
+    """Tell whether a ball at p would be inside the board or the ring."""
+    n, b = _ring_offset(p, place)[0], _board_offset(p, place)
+    touch = place[0] + place[2] - _TOUCH
+    return bool(dot(b, b) < (place[0] - _TOUCH) ** 2 or dot(n, n) < touch * touch)
+
+
+@compiled
+def _turned_back(p: Vector, turn: tuple[float, float]) -> tuple[float, float]:
+    """(along, across) the shot line of a point."""
+    return turn[1] * p[1] - turn[0] * p[0], turn[1] * p[0] + turn[0] * p[1]
+
+
+@compiled
 def _name(rings: int, boards: int, first: int, inside: bool, along: float, across: float) -> int:
     """Return the number of the outcome; see ``ring.Outcome``."""
     if rings > 3:
@@ -421,14 +435,16 @@ def _arrive(
 ) -> int:  # fmt: skip
     """Play one shot from its undisturbed crossing; turn = (sin, cos) of the shooter's bearing."""
     t, start, u = _approach(p, v, w, place, force, step)
+    if _overlaps(start, place):
+        # the way down never was free of ring and board: it met them on the way up, and is no shot
+        return _name(0, 1, BOARD_EDGE, False, *_turned_back(p, turn))
     rings, boards, first, mark, inside = _play_out(
         t, start, u, w, place, force, law, step, log
     )  # fmt: skip
     # a make is named by where the ring was touched first, a miss by the undisturbed crossing;
     # off the board that crossing means nothing, so there both go by the first touch of the ring
     q = mark if inside or first in (BOARD_FACE, BOARD_EDGE) else p
-    along, across = turn[1] * q[1] - turn[0] * q[0], turn[1] * q[0] + turn[0] * q[1]
-    return _name(rings, boards, first, inside, along, across)
+    return _name(rings, boards, first, inside, *_turned_back(q, turn))
 
 
 @compiled

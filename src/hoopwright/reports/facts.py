@@ -5,6 +5,8 @@ player, so that the coach can hand over the phone. No player is compared with an
 run of makes is given a meaning.
 """
 
+import math
+import re
 from dataclasses import dataclass
 
 from hoopwright.chart.findings import (
@@ -13,6 +15,7 @@ from hoopwright.chart.findings import (
     ConditionReading,
     Findings,
     Lean,
+    PriorRow,
     SpotReading,
     Tally,
     Worth,
@@ -134,10 +137,11 @@ def counts_sentence(tally: Tally) -> str:
         (tally.long, "long"),
         (tally.left, "left"),
         (tally.right, "right"),
-        (tally.plain_misses, "missed with no direction noted"),
+        (tally.plain_misses, "missed" if tally.points else "missed with no direction noted"),
     ]
     said = [f"{count} {name}" for count, name in named if count or name == "made"]
-    return f"{words.plural(tally.shots, 'shot')} charted: {words.listed(said)}."
+    points = f"; {words.plural(tally.points, 'landing point')}" if tally.points else ""
+    return f"{words.plural(tally.shots, 'shot')} charted: {words.listed(said)}{points}."
 
 
 def make_sentence(reading: ConditionReading) -> str:
@@ -155,7 +159,7 @@ def headline(reading: ConditionReading) -> tuple[str, ...]:
 def along_sentence(reading: ConditionReading) -> str:
     """Say whether shots lean short or long."""
     tally = reading.tally
-    seen = f"{tally.short} short, {tally.long} long in {words.plural(tally.shots, 'shot')}"
+    seen = _seen(tally, f"{tally.short} short, {tally.long} long", tally.short + tally.long)
     match reading.along_lean:
         case Lean.SHORT:
             return f"You miss short more often than long ({seen})."
@@ -170,7 +174,7 @@ def along_sentence(reading: ConditionReading) -> str:
 def across_sentence(reading: ConditionReading) -> str:
     """Say whether shots lean left or right."""
     tally = reading.tally
-    seen = f"{tally.left} left, {tally.right} right in {words.plural(tally.shots, 'shot')}"
+    seen = _seen(tally, f"{tally.left} left, {tally.right} right", tally.left + tally.right)
     match reading.across_lean:
         case Lean.LEFT:
             return f"You miss left more often than right ({seen})."
@@ -180,6 +184,15 @@ def across_sentence(reading: ConditionReading) -> str:
             return f"Left/right is fine ({seen})."
         case _:
             return _open_question(reading, "aim_across", f"a left or right habit ({seen})")
+
+
+def _seen(tally: Tally, noted: str, directions: int) -> str:
+    """Return what a lean was read from: directions, landing points, or both."""
+    shots = f"in {words.plural(tally.shots, 'shot')}"
+    points = words.plural(tally.points, "landing point")
+    if not tally.points:
+        return f"{noted} {shots}"
+    return f"{noted} and {points} {shots}" if directions else f"from {points}"
 
 
 def _open_question(reading: ConditionReading, question: str, about: str) -> str:
@@ -220,10 +233,18 @@ def measures(reading: ConditionReading) -> tuple[str, ...]:
     )
 
 
+_UNMOVED = {
+    Change.AIM_ALONG: "depth of aim, as good as it is",
+    Change.AIM_ACROSS: "left/right aim, as good as it is",
+}
+
+
 def change_name(worth: Worth) -> str:
     """Return the change as a coach would say it, with its size."""
     size = abs(worth.amount)
     centimetres = f"{round(to_centimetres(size))} cm"
+    if centimetres == "0 cm" and worth.change in _UNMOVED:
+        return _UNMOVED[worth.change]
     match worth.change:
         case Change.AIM_ALONG:
             return f"{centimetres} {'deeper' if worth.amount > 0 else 'shorter'} aim"
@@ -324,7 +345,7 @@ def not_measured(tally: Tally) -> tuple[str, ...]:
             "Landing points: centimetres here are worked out from the makes and the directions "
             "of the misses."
         )
-    if tally.plain_misses:
+    if tally.plain_misses and not tally.points:
         missed = words.plural(tally.plain_misses, "miss", "misses")
         said.append(f"The direction of {missed}.")
     said.append("Games, pressure, and whether it lasts to another day.")
@@ -334,7 +355,27 @@ def not_measured(tally: Tally) -> tuple[str, ...]:
 def prior_sentences(findings: Findings) -> tuple[str, ...]:
     """Say what was assumed before the first shot."""
     rows = (
-        f"{row.name}: {row.centre:g} {row.unit}, give or take {row.sd:g} ({row.source})"
-        for row in findings.prior
+        f"{_plain_name(row.name)}: {_prior_words(row)} ({row.source})" for row in findings.prior
     )
     return (f"Assumed before the first shot, from {findings.prior_from}:", *rows)
+
+
+def _plain_name(name: str) -> str:
+    """Drop the scale a number is kept on from its name: it is shown on the plain one."""
+    return words.opened(re.sub(r",? (log|share|atanh) of [a-z ]+$", "", name))
+
+
+def _prior_words(row: PriorRow) -> str:
+    """Return centre and width on the plain scale; a log scale gives a factor."""
+    if row.unit.startswith("log"):
+        unit = row.unit.removeprefix("log").strip()
+        return f"{_in_unit(math.exp(row.centre), unit)}, within a factor of {math.exp(row.sd):.2f}"
+    return f"{_in_unit(row.centre, row.unit)}, give or take {_in_unit(row.sd, row.unit)}"
+
+
+def _in_unit(value: float, unit: str) -> str:
+    if unit == "rad":
+        return f"{to_degrees(value):.1f}°"
+    if unit == "share":
+        return f"{100 * value:.1f} %"
+    return f"{value:.3g} {unit}".strip()

@@ -21,6 +21,7 @@ from hoopwright.reports.landing_map import Equipment, Picture, landing_map
 
 #: drawing width of every figure, for a phone held upright [px]
 WIDTH = 330
+BARS = "Thick bar: 5 chances in 10; middle: 8 in 10; thin: 19 in 20."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,6 +36,8 @@ class Figure:
     #: heading row, then one row per thing drawn
     table: tuple[tuple[str, ...], ...]
     chart: Picture
+    #: how to read the picture, one line
+    note: str
 
 
 def figures_of(
@@ -127,34 +130,48 @@ def landing_figure(
             ("Spread", spread_along, spread_across),
         ),
         chart=landing_map(reading, sets, equipment=equipment, scheme=scheme),
+        note="Dark oval: half of the shots; pale oval: 19 of 20. Dashed: the ball at the aim; "
+        "the cross on it: the aim's likely range.",
     )
 
 
-def range_bars(
-    rows: Sequence[tuple[str, Estimate]], *, title: str, scheme: Scheme, zero: bool = True
-) -> Picture:
-    """Draw one bar per row: 95 % thin, 80 % middle, 50 % thick, and a dot at the value."""
-    data = [{"row": name} | _ends(estimate) for name, estimate in rows]
-    base = alt.Chart(alt.InlineData(values=data), width=WIDTH - 120, height=44 * len(rows))
-    axis = alt.Axis(title=None, labelExpr="split(datum.label, '|')", ticks=False, domain=False)
-    row = alt.Y("row:N", sort=[name for name, _ in rows], axis=axis)
+def range_bars(rows: Sequence[tuple[str, Estimate, str]], *, title: str, scheme: Scheme) -> Picture:
+    """Draw one bar per row: 95 % thin, 80 % middle, 50 % thick, and a dot at the value.
+
+    Parameters
+    ----------
+    rows
+        Name (a bar breaks it in two lines), estimate, and what pointing at it says.
+    title
+        Of the axis, with its unit.
+    scheme
+        The colours.
+    """
+    data = [{"row": name, "said": said} | _ends(estimate) for name, estimate, said in rows]
+    base = alt.Chart(alt.InlineData(values=data), width=WIDTH - 134, height=44 * len(rows))
+    # room for a viewer whose sans-serif letters are wider than those the layout was made with
+    axis = alt.Axis(
+        title=None, labelExpr="split(datum.label, '|')", ticks=False, domain=False, minExtent=128
+    )
+    row = alt.Y("row:N", sort=[name for name, _, _ in rows], axis=axis)
     layers = [
         base.mark_rule(strokeWidth=width, color=scheme.mark, opacity=opacity).encode(
             y=row,
-            x=alt.X(f"low{level}:Q", title=title, scale=alt.Scale(zero=zero, nice=True)),
+            x=alt.X(f"low{level}:Q", title=title, scale=alt.Scale(zero=True, nice=True)),
             x2=f"high{level}:Q",
+            tooltip=alt.Tooltip("said:N"),
         )
         for level, width, opacity in ((95, 3, 0.55), (80, 8, 0.45), (50, 14, 0.55))
     ]
     dot = base.mark_point(
         shape="diamond", size=90, filled=True, color=scheme.ground, stroke=scheme.ink, opacity=1
-    ).encode(y=row, x="value:Q", tooltip=["row:N", alt.Tooltip("value:Q", format=".1f")])
+    ).encode(y=row, x="value:Q", tooltip=alt.Tooltip("said:N"))
     rule = (
         alt.Chart(alt.InlineData(values=[{"x": 0}]))
         .mark_rule(color=scheme.ink, strokeWidth=1)
         .encode(x="x:Q")
     )
-    return alt.layer(*([rule] if zero else []), *layers, dot)
+    return alt.layer(rule, *layers, dot)
 
 
 def _ends(estimate: Estimate) -> dict[str, float]:
@@ -182,10 +199,14 @@ def measures_figure(reading: ConditionReading, *, scheme: Scheme) -> Figure:
         alt="; ".join(f"{name}: {value}" for name, value in said) + ".",
         table=(("Measure", "Centimetres"), *said),
         chart=range_bars(
-            [(name, estimate.scaled(100.0)) for name, estimate in rows],
+            [
+                (row, estimate.scaled(100.0), f"{name}: {value}")
+                for (row, estimate), (name, value) in zip(rows, said, strict=True)
+            ],
             title="cm at the ring plane",
             scheme=scheme,
         ),
+        note=BARS,
     )
 
 
@@ -199,10 +220,14 @@ def worth_figure(reading: ConditionReading, *, scheme: Scheme) -> Figure:
         alt="; ".join(f"{name}: {value}" for name, value in said) + ".",
         table=(("Change", "Worth"), *said),
         chart=range_bars(
-            [(_folded(name), estimate) for name, estimate in rows],
+            [
+                (_folded(name), estimate, f"{name}: {words.gain(estimate)}")
+                for name, estimate in rows
+            ],
             title="makes gained per 100 shots",
             scheme=scheme,
         ),
+        note=BARS,
     )
 
 
@@ -221,7 +246,11 @@ def distance_figure(reading: ConditionReading, *, scheme: Scheme) -> Figure:
         {"distance": one.distance} | _ends(one.expected.scaled(100.0)) for one in reading.distances
     ]
     seen = [
-        {"distance": one.spot.distance, "spot": one.spot.name, "counts": f"{one.made}/{one.shots}"}
+        {
+            "distance": one.spot.distance,
+            "counts": f"{one.made}/{one.shots}",
+            "said": f"{one.spot.name}: {one.made} of {one.shots} made",
+        }
         | _ends(one.observed.scaled(100.0))
         for one in reading.spots
     ]
@@ -243,6 +272,8 @@ def distance_figure(reading: ConditionReading, *, scheme: Scheme) -> Figure:
         alt=f"Expected makes per 100 straight in front, falling with distance. {spoken}.",
         table=(("Spot", "Distance", "Made", "Expected"), *said),
         chart=alt.layer(*_bands(curve, scheme=scheme), *_observed(seen, scheme=scheme)),
+        note="Bands: 5 chances in 10, 8 in 10, 19 in 20, straight in front. Rings: made of shots "
+        "charted at each spot, with the likely range.",
     )
 
 
@@ -252,7 +283,7 @@ def _bands(curve: list[dict[str, float]], *, scheme: Scheme) -> list[alt.Chart]:
         "distance:Q", title="distance to ring centre, m", scale=alt.Scale(zero=False, nice=False)
     )
     bands = [
-        base.mark_area(color=scheme.mark, opacity=opacity).encode(
+        base.mark_area(color=scheme.mark, opacity=opacity, interpolate="monotone").encode(
             x=x,
             y=alt.Y(
                 f"low{level}:Q",
@@ -263,7 +294,9 @@ def _bands(curve: list[dict[str, float]], *, scheme: Scheme) -> list[alt.Chart]:
         )
         for level, opacity in ((95, 0.14), (80, 0.2), (50, 0.28))
     ]
-    line = base.mark_line(color=scheme.mark, strokeWidth=2).encode(x=x, y="value:Q")
+    line = base.mark_line(color=scheme.mark, strokeWidth=2, interpolate="monotone").encode(
+        x=x, y="value:Q"
+    )
     return [*bands, line]
 
 
@@ -274,7 +307,7 @@ def _observed(seen: list[dict[str, object]], *, scheme: Scheme) -> list[alt.Char
     )
     dots = base.mark_point(
         shape="circle", size=70, filled=True, fill=scheme.ground, stroke=scheme.ink, opacity=1
-    ).encode(x="distance:Q", y="value:Q", tooltip=["spot:N", "counts:N"])
+    ).encode(x="distance:Q", y="value:Q", tooltip=alt.Tooltip("said:N"))
     counts = base.mark_text(dy=-9, fontSize=11, color=scheme.ink).encode(
         x="distance:Q", y="high80:Q", text="counts:N"
     )

@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hoopwright.chart.findings import ConditionReading
-from hoopwright.records import ShotSet
+from hoopwright.records import Landing, ShotSet
+from hoopwright.reports import words
 from hoopwright.reports.colours import Scheme
 
 #: what a finished picture is
@@ -66,11 +67,18 @@ def _points(sets: Sequence[ShotSet]) -> list[dict[str, object]]:
             "across": 100 * shot.landing.across,
             "along": 100 * shot.landing.along,
             "result": "made" if shot.made else "missed",
+            "said": _said(shot.landing, shot.made),
         }
         for one in sets
         for shot in one.shots
         if shot.landing is not None
     ]
+
+
+def _said(landing: Landing, made: bool) -> str:
+    along = words.sided(landing.along, "short", "long")
+    across = words.sided(landing.across, "left", "right")
+    return f"{'made' if made else 'missed'}: {along}, {across}"
 
 
 def _reach(reading: ConditionReading, points: Sequence[dict[str, object]]) -> float:
@@ -137,6 +145,7 @@ def _tapped(points: list[dict[str, object]], *, reach: float, scheme: Scheme) ->
         .encode(
             x=x,
             y=y,
+            tooltip=alt.Tooltip("said:N"),
             shape=alt.Shape(
                 "result:N",
                 scale=alt.Scale(domain=names, range=["circle", "cross"]),

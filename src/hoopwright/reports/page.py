@@ -14,8 +14,7 @@ from hoopwright.reports.landing_map import Equipment
 
 HOW_TO_READ = (
     "Likely: 8 chances in 10 that the true value is inside the range. Could be: 19 in 20. "
-    "In the pictures the thick bar holds 5 chances in 10, the middle one 8 in 10, the thin one 19 "
-    "in 20. Shots still needed: for most players like this one, by simulation. A small chart "
+    "Shots still needed: for most players like this one, by simulation. A small chart "
     "gives a wide range: that is the chart, not the player."
 )
 FOOTER = "Made with Hoopwright. Stop on pain; a head knock ends the day. Keep children's data safe."

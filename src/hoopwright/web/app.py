@@ -3,6 +3,7 @@
 from functools import partial
 
 from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
@@ -16,8 +17,6 @@ from hoopwright.web.rendering import templates
 from hoopwright.web.trouble import broken, refused, status_page
 from hoopwright.web.visit import Handler, Site, endpoint
 
-from starlette.exceptions import HTTPException
-
 
 def create_app(settings: Settings) -> Starlette:
     """Open the database and return the pages.
@@ -27,9 +26,7 @@ def create_app(settings: Settings) -> Starlette:
     StoreTrouble
         The database can't be opened.
     """
-    site = Site(
-        settings=settings, database=open_database(settings.database), templates=templates()
-    )
+    site = Site(settings=settings, database=open_database(settings.database), templates=templates())
     return Starlette(
         routes=routes(site),
         middleware=[
@@ -56,7 +53,11 @@ def routes(site: Site) -> list[BaseRoute]:
         return Route(path, endpoint(site, shows, post), name=name, methods=["POST"])
 
     p, w, c, f, t = players, workouts, charting, findings, tables
-    player, workout, shot_set = "/players/{player:uuid}", "/workouts/{workout:uuid}", "/sets/{set:uuid}"
+    player, workout, shot_set = (
+        "/players/{player:uuid}",
+        "/workouts/{workout:uuid}",
+        "/sets/{set:uuid}",
+    )
     picture = player + "/findings/{condition:int}/{figure}"
     return [
         at("/", "home", p.home),

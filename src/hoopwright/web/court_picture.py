@@ -1,6 +1,7 @@
-"""The half court as simple shapes for a picture to tap a spot on; ring on top, as a shooter sees it.
+"""The half court as simple shapes, for a picture to tap a spot on.
 
-Picture units are centimetres: x to the right, y down, away from the board.
+The ring is on top, as a shooter sees it. Picture units are centimetres: x to the right, y down,
+away from the board.
 """
 
 from dataclasses import dataclass

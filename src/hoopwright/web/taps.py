@@ -77,15 +77,15 @@ def named_way(way: Any) -> Miss:
     BadInput
         There is no such direction.
     """
-    if way not in {one.value for one in Miss}:
+    if not isinstance(way, str) or way not in {one.value for one in Miss}:
         raise BadInput("A miss is short, long, left or right; choose one of them.", field="miss")
     return Miss(way)
 
 
 def _half(sent: Any) -> Half | None:
-    if sent in (None, ""):
+    if sent is None or sent == "":
         return None
-    if sent not in {one.value for one in Half}:
+    if not isinstance(sent, str) or sent not in {one.value for one in Half}:
         raise BadInput("A make goes through the front or the back half; choose one.")
     return Half(sent)
 
@@ -94,17 +94,18 @@ def _sent_landing(sent: Mapping[str, Any]) -> Landing | None:
     along, across = sent.get("along_cm"), sent.get("across_cm")
     if along is None and across is None:
         return None
-    if not _is_number(along) or not _is_number(across):
+    return landing(_sent_number(along), _sent_number(across))
+
+
+def _sent_number(value: Any) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not _is_sane(value):
         raise BadInput("A tapped point needs two plain numbers, along and across, in cm.")
-    return landing(float(along), float(across))
+    return float(value)
 
 
-def _is_number(value: Any) -> bool:
-    return (
-        isinstance(value, (int, float))
-        and not isinstance(value, bool)
-        and math.isfinite(float(value))
-    )
+def _is_sane(value: float) -> bool:
+    """Tell whether a number is finite and small enough to be centimetres on any court."""
+    return math.isfinite(value) if isinstance(value, float) else abs(value) < 1_000_000
 
 
 def landing(along_cm: float, across_cm: float) -> Landing:

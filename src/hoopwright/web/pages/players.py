@@ -4,7 +4,7 @@ from datetime import date
 
 from starlette.responses import Response
 
-from hoopwright.actions import people, shots
+from hoopwright.actions import people, reports, shots
 from hoopwright.court.standards import BALL_SIZES, rule_books
 from hoopwright.records import Hand, Player
 from hoopwright.web.forms import Fields
@@ -62,6 +62,7 @@ def remove_player(visit: Visit) -> Response:
     """Remove a player; for good where the family asks for it."""
     remove = people.forget_player if visit.fields.ticked("forget") else people.remove_player
     remove(visit.session, visit.id("player"), who=WHO)
+    reports.forget_readings()
     return visit.go("players")
 
 

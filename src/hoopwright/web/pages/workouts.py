@@ -1,6 +1,7 @@
 """Workouts: start one, its sets, and what is written down about each."""
 
 from dataclasses import replace
+from datetime import date
 from uuid import UUID, uuid5
 
 from starlette.responses import Response
@@ -123,7 +124,7 @@ def _set_form(visit: Visit, who: Player, last: ShotSet | None, *, heading: str) 
         court=court_picture(who.rules),
         elsewhere=ELSEWHERE,
         ball_sizes=BALL_SIZES,
-        details=MissDetail,
+        today=date.today().isoformat(),
     )
 
 

@@ -143,7 +143,7 @@ function inWords(shot) {
 function place(shot) {
   const along = Math.round(Math.abs(shot.along_cm));
   const across = Math.round(Math.abs(shot.across_cm));
-  return `${along} cm ${shot.along_cm > 0 ? "long" : "short"} and ` +
+  return `${along} cm ${shot.along_cm > 0 ? "long" : "short"}, ` +
     `${across} cm ${shot.across_cm > 0 ? "right" : "left"}`;
 }
 
@@ -280,7 +280,7 @@ function mapPoint(x, y) {
   point = { x: inside(x), y: inside(y) };
   mark.removeAttribute("hidden");
   mark.setAttribute("transform", `translate(${point.x} ${point.y})`);
-  at("where").textContent = `${place(landing())}. Made or missed?`;
+  at("where").textContent = `${place(landing())}: made or missed?`;
 }
 
 function landing() {

@@ -12,10 +12,17 @@ async function draw(holder) {
   const image = holder.querySelector("img");
   live.setAttribute("role", "img");
   live.setAttribute("aria-label", image.alt);
-  holder.after(live);
+  const pointed = document.createElement("p");
+  pointed.className = "pointed";
+  pointed.setAttribute("aria-live", "polite");
+  pointed.textContent = "Point at or tap a mark for its numbers.";
+  holder.after(live, pointed);
   // "ast": expressions are walked, not compiled, as our content policy allows no eval
   await vegaEmbed(live, await answer.json(), {
-    ast: true, actions: false, defaultStyle: false, renderer: "canvas", tooltip: false,
+    ast: true, actions: false, defaultStyle: false, renderer: "canvas",
+    tooltip: (handler, event, item, value) => {
+      if (value) pointed.textContent = value;
+    },
   });
   holder.hidden = true;
 }
@@ -35,7 +42,7 @@ async function liven() {
   try {
     await load("/interactive.js");
     for (const holder of document.querySelectorAll(".still")) await draw(holder);
-    ask.textContent = "Point at the pictures for numbers";
+    ask.hidden = true;
   } catch {
     ask.disabled = false;
     ask.textContent = "That did not load; try again";
