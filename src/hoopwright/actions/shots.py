@@ -1,6 +1,5 @@
 """What a coach does with workouts, sets and shots."""
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from uuid import UUID, uuid5
@@ -11,7 +10,7 @@ from hoopwright.actions.checks import checked_set, checked_shot, checked_text
 from hoopwright.actions.counts import expand_counts
 from hoopwright.actions.editing import note_added, note_changed, note_removed
 from hoopwright.actions.quick_line import Mark, parse_line
-from hoopwright.actions.sameness import same_shot
+from hoopwright.actions.resending import add_new_sets, new_among
 from hoopwright.errors import Conflict, NotFound
 from hoopwright.records import Chart, Edit, Miss, Shot, ShotSet, Workout
 from hoopwright.store import edits, people, workouts
@@ -36,13 +35,18 @@ def start_workout(session: Session, workout: Workout, *, who: str) -> Workout:
     try:
         known = workouts.get_workout(session, workout.id)
     except NotFound:
-        workouts.add_workout(session, bare)
+        workouts.add_workouts(session, [bare])
         note_added(session, [bare], who=who, player_id=player.id)
+        stored_sets: set[UUID] = set()
     else:
         if replace(known, sets=()) != bare:
             raise Conflict("This id already stands for another workout; send it under a new id.")
+        stored_sets = {one.id for one in known.sets}
+    new = [one for one in workout.sets if one.id not in stored_sets]
+    add_new_sets(session, new, player, who=who)
     for one in workout.sets:
-        add_set(session, one, who=who)
+        if one.id in stored_sets:
+            add_set(session, one, who=who)
     return workouts.get_workout(session, workout.id)
 
 
@@ -122,13 +126,11 @@ def add_set(session: Session, shot_set: ShotSet, *, who: str) -> ShotSet:
     try:
         known = workouts.get_set(session, shot_set.id)
     except NotFound:
-        bare = replace(bare, position=workouts.free_position(session, bare))
-        workouts.add_set(session, bare)
-        note_added(session, [bare], who=who, player_id=player.id)
+        add_new_sets(session, [shot_set], player, who=who)
     else:
         if replace(known, shots=(), position=bare.position) != bare:
             raise Conflict("This id already stands for another set; send it under a new id.")
-    record_shots(session, shot_set.id, shot_set.shots, who=who)
+        record_shots(session, shot_set.id, shot_set.shots, who=who)
     return workouts.get_set(session, shot_set.id)
 
 
@@ -196,10 +198,10 @@ def record_shots(session: Session, set_id: UUID, shots: Sequence[Shot], *, who: 
         There is no such set.
     """
     shot_set = workouts.get_set(session, set_id, lock=True)
-    new = _new_among(session, shot_set, [checked_shot(shot, shot_set) for shot in shots])
-    stored.append_shots(session, set_id, new)
+    new = new_among(session, [(set_id, checked_shot(shot, shot_set)) for shot in shots])
+    stored.append_shots(session, new)
     owner = workouts.owner_of(session, shot_set.workout_id)
-    note_added(session, new, who=who, player_id=owner)
+    note_added(session, [shot for _, shot in new], who=who, player_id=owner)
     return len(new)
 
 
@@ -344,28 +346,3 @@ def _remove(session: Session, shot_set: ShotSet, shot: Shot, *, who: str) -> Sho
     stored.delete_shot(session, shot.id)
     note_removed(session, shot, who=who, player_id=owner)
     return shot
-
-
-def _new_among(session: Session, shot_set: ShotSet, shots: Sequence[Shot]) -> list[Shot]:
-    ids = [shot.id for shot in shots]
-    known = stored.known_shots(session, ids)
-    gone = edits.removed_among(session, [one for one in ids if one not in known])
-    new: dict[UUID, Shot] = {}
-    for shot in shots:
-        where, before = known.get(shot.id, (shot_set.id, new.get(shot.id)))
-        if before is None and shot.id not in gone:
-            new[shot.id] = shot
-        elif before is not None and (where != shot_set.id or not _is_or_was(session, shot, before)):
-            raise Conflict(
-                "A shot sent again differs from the one stored under its id; "
-                "correct the stored one, or send this one under a new id."
-            )
-    return list(new.values())
-
-
-def _is_or_was(session: Session, shot: Shot, before: Shot) -> bool:
-    if same_shot(shot, before):
-        return True
-    sent = json.loads(edits.as_text(shot))
-    earlier = (e.before for e in edits.list_edits(session, shot.id) if e.what == "change")
-    return any(json.loads(text) == sent for text in earlier if text)

@@ -73,7 +73,7 @@ def _workbook(table: pl.DataFrame) -> bytes:
         worksheet="shots",
         dtype_formats={pl.Date: "yyyy-mm-dd", pl.Float64: "General", pl.Int64: "General"},
         freeze_panes=(1, 0),
-        autofit=True,
+        column_widths={"player": 160, "spot": 110, "condition": 160, "id": 260},
     )
     return file.getvalue()
 
@@ -95,7 +95,7 @@ def _rows(session: Session, player: Player) -> Iterator[tuple[object, ...]]:
 
 def _row(cells: dict[str, object]) -> tuple[object, ...]:
     values = (cells.get(column) for column in _SCHEMA)
-    return tuple(defused(v) if isinstance(v, str) else v for v in values)
+    return tuple((defused(v) or None) if isinstance(v, str) else v for v in values)
 
 
 def _player_cells(player: Player) -> dict[str, object]:

@@ -50,7 +50,8 @@ def landing(psi, row, distance, out):
     bend = row[CURVE_ANGLE] * angle_sd * angle_sd
     variance = from_speed**2 + from_angle**2 + 0.5 * bend**2
     variance += 2.0 * math.tanh(psi[CORRELATION]) * from_speed * from_angle
-    out[0] = row[GAIN_SPEED] * psi[SPEED_BIAS]
+    # the path is bent: a scattered angle brings the centre of the landings nearer, too
+    out[0] = row[GAIN_SPEED] * psi[SPEED_BIAS] + 0.5 * bend
     out[1] = math.sqrt(max(variance, 1e-6))
     out[2] = distance * psi[TURN_BIAS]
     out[3] = distance * math.exp(psi[LOG_TURN_SD])

@@ -83,7 +83,7 @@ def _charted(shooter: Shooter, style: Style, rng: np.random.Generator, *, age: i
 
 
 def _truth(shooter: Shooter, found: Posterior, rng: np.random.Generator) -> Floats:
-    """Return aim and spread by the flight equations, make share by playing many shots."""
-    where = landings(shooter.psi[None], found.places).where[0, 0, :4]
+    """Return aim, spread and make share of many shots, flown and played."""
     flown = fly_shots(shooter, found.shots.keys[0].spot, _TRUE_SHOTS, rng=rng)
-    return np.array([*where, np.mean(flown.made)])
+    along, across = flown.along, flown.across
+    return np.array([along.mean(), along.std(), across.mean(), across.std(), flown.made.mean()])

@@ -6,7 +6,7 @@ this package is in SI units.
 
 import typer
 
-from hoopwright.cli import shots
+from hoopwright.cli import academy, shots
 from hoopwright.cli.edge import OneLineErrors
 from hoopwright.cli.findings import findings
 from hoopwright.cli.tables import export_table, import_tables
@@ -31,6 +31,7 @@ def start(context: typer.Context) -> None:
 app.command()(shots.fly)
 app.command()(shots.ring)
 app.command()(findings)
+app.command()(academy.serve)
 app.command("import")(import_tables)
 app.command("export")(export_table)
 

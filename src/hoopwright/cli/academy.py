@@ -1,5 +1,6 @@
 """``serve`` and ``demo``: the pages, on this computer."""
 
+import contextlib
 import ipaddress
 import os
 import socket
@@ -34,7 +35,9 @@ def serve_pages(settings: Settings) -> None:
         say(f"Hoopwright is at http://{_in_address(settings.host)}:{settings.port}/")
         say("Stop it with Ctrl+C.")
         config = uvicorn.Config(app, log_level="warning", access_log=False)
-        uvicorn.Server(config).run(sockets=[listening])
+        # Ctrl+C is how one stops it, so that is no failure
+        with contextlib.suppress(KeyboardInterrupt):
+            uvicorn.Server(config).run(sockets=[listening])
 
 
 def _is_own(host: str) -> bool:
@@ -54,13 +57,14 @@ def _listen(settings: Settings) -> socket.socket:
     try:
         family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
         taken = socket.create_server((settings.host, settings.port), family=family)
-    except (OSError, UnicodeError) as trouble:
+    except (socket.gaierror, UnicodeError) as trouble:
         raise BadInput(
-            f"{settings.host}:{settings.port} can't be served ({_reason(trouble)}); "
+            f"There is no address called {settings.host!r}; correct HOOPWRIGHT_HOST."
+        ) from trouble
+    except OSError as trouble:
+        reason = os.strerror(trouble.errno) if trouble.errno else str(trouble)
+        raise BadInput(
+            f"{settings.host}:{settings.port} can't be served ({reason.lower()}); "
             "choose another port with --port."
         ) from trouble
     return taken
-
-
-def _reason(trouble: Exception) -> str:
-    return getattr(trouble, "strerror", None) or "the address makes no sense"

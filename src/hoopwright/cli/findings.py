@@ -44,8 +44,12 @@ def findings(
         as_json({"players": [player_json(one) for one in found], "notes": notes})
         return
     notes_aside(notes)
-    for one in found:
-        _say(facts_of(one))
+    told = [facts_of(one) for one in found]
+    for one in told:
+        _say(one)
+    # most players share the prior, so that it is said once, below all
+    for line in dict.fromkeys(line for one in told for line in one.prior):
+        say(line)
 
 
 def _readable(charts: Sequence[Chart]) -> tuple[list[Chart], list[str]]:
@@ -83,7 +87,7 @@ def _say(facts: Facts) -> None:
     say(facts.player, heading=True)
     for one in facts.conditions:
         _say_condition(one)
-    for note in (*facts.prior, *facts.notes):
+    for note in facts.notes:
         say(note)
     say("")
 

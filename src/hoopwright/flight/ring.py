@@ -75,6 +75,8 @@ class Touch:
     surface: Surface
     #: where on the surface [m]
     point: Triple
+    #: where the ball's centre was [m]
+    centre: Triple
     #: of the ball's centre toward the surface before the impact [m/s]
     normal_speed: float
     #: of the ball's centre after the impact [m/s]
@@ -278,7 +280,7 @@ def _touch(row: Floats, *, bearing: float) -> Touch:
 
     roll, back, upright = seen(6)
     return Touch(
-        time=float(row[0]), surface=_SURFACES[int(row[1])], point=seen(2),
+        time=float(row[0]), surface=_SURFACES[int(row[1])], point=seen(2), centre=seen(12),
         normal_speed=float(row[5]), velocity=seen(9), spin=(roll, back, -upright),
     )  # fmt: skip
 

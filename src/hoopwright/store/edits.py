@@ -10,7 +10,7 @@ from sqlalchemy import Row, insert, select, update
 from sqlalchemy.orm import Session
 
 from hoopwright.records import Edit, Player, Shot, ShotSet, Workout
-from hoopwright.store.shots import BATCH
+from hoopwright.store.batches import batches
 from hoopwright.store.tables import edits
 
 
@@ -33,16 +33,10 @@ def list_edits(session: Session, thing_id: UUID) -> list[Edit]:
 
 def removed_among(session: Session, shot_ids: Sequence[UUID]) -> set[UUID]:
     """Return those of some shots that were taken out one by one."""
+    asked = select(edits.c.thing_id).where(edits.c.kind == "shot", edits.c.what == "remove")
     gone: set[UUID] = set()
-    for start in range(0, len(shot_ids), BATCH):
-        inside = edits.c.thing_id.in_(shot_ids[start : start + BATCH])
-        gone |= set(
-            session.scalars(
-                select(edits.c.thing_id).where(
-                    edits.c.what == "remove", edits.c.kind == "shot", inside
-                )
-            )
-        )
+    for ids in batches(shot_ids):
+        gone.update(session.scalars(asked.where(edits.c.thing_id.in_(ids))))
     return gone
 
 

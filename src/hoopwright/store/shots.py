@@ -9,13 +9,11 @@ from sqlalchemy.orm import Session
 
 from hoopwright.errors import NotFound
 from hoopwright.records import Half, Landing, MeasuredRelease, Miss, Shot
+from hoopwright.store.batches import batches
 from hoopwright.store.tables import releases, shots
 
 #: the shots of some sets, in order, by the set's id
 ShotsBySet = Mapping[UUID, Sequence[Shot]]
-
-#: how many ids one question may name; SQLite takes 32,766 at most
-BATCH = 10_000
 
 
 def shots_by_set(session: Session, set_ids: Select[tuple[UUID]]) -> ShotsBySet:
@@ -32,8 +30,8 @@ def shots_by_set(session: Session, set_ids: Select[tuple[UUID]]) -> ShotsBySet:
 def known_shots(session: Session, shot_ids: Sequence[UUID]) -> dict[UUID, tuple[UUID, Shot]]:
     """Return those of some shots that are stored, as shot id → (set id, shot)."""
     found: dict[UUID, tuple[UUID, Shot]] = {}
-    for start in range(0, len(shot_ids), BATCH):
-        inside = shots.c.id.in_(shot_ids[start : start + BATCH])
+    for ids in batches(shot_ids):
+        inside = shots.c.id.in_(ids)
         measured = _releases(session, select(shots.c.id).where(inside))
         for row in session.execute(select(shots).where(inside)):
             found[row.id] = (row.set_id, _from_row(row, measured.get(row.id)))
@@ -54,18 +52,26 @@ def get_shot(session: Session, shot_id: UUID) -> tuple[UUID, Shot]:
     return found[shot_id]
 
 
-def append_shots(session: Session, set_id: UUID, new: Sequence[Shot]) -> None:
-    """Add shots at the end of a set, in the order given."""
+def append_shots(session: Session, new: Sequence[tuple[UUID, Shot]]) -> None:
+    """Add shots at the end of their sets, in the order given, as (set id, shot)."""
     if not new:
         return
-    last = session.scalars(select(func.max(shots.c.position)).where(shots.c.set_id == set_id)).one()
-    start = 0 if last is None else last + 1
-    places = {"set_id": set_id}
-    session.execute(
-        insert(shots),
-        [_to_row(shot) | places | {"position": start + i} for i, shot in enumerate(new)],
-    )
-    _add_releases(session, new)
+    next_place = _next_places(session, {set_id for set_id, _ in new})
+    rows = []
+    for set_id, shot in new:
+        rows.append(_to_row(shot) | {"set_id": set_id, "position": next_place[set_id]})
+        next_place[set_id] += 1
+    session.execute(insert(shots), rows)
+    _add_releases(session, [shot for _, shot in new])
+
+
+def _next_places(session: Session, set_ids: set[UUID]) -> dict[UUID, int]:
+    places = dict.fromkeys(set_ids, 0)
+    last = select(shots.c.set_id, func.max(shots.c.position)).group_by(shots.c.set_id)
+    for ids in batches(sorted(set_ids)):
+        for set_id, position in session.execute(last.where(shots.c.set_id.in_(ids))):
+            places[set_id] = position + 1
+    return places
 
 
 def set_shot(session: Session, shot: Shot) -> None:

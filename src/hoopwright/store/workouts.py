@@ -1,14 +1,16 @@
 """Workouts and their sets in the database; the shots are in :mod:`hoopwright.store.shots`."""
 
 from collections import defaultdict
+from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Row, Select, delete, func, insert, select, update
+from sqlalchemy import Row, Select, delete, insert, select, update
 from sqlalchemy.orm import Session
 
 from hoopwright.errors import NotFound
 from hoopwright.records import MissDetail, ShotSet, Spot, Workout
+from hoopwright.store.batches import batches
 from hoopwright.store.shots import ShotsBySet, shots_by_set
 from hoopwright.store.tables import sets, workouts
 
@@ -33,9 +35,19 @@ def list_workouts(session: Session, player_id: UUID) -> list[Workout]:
     return _with_sets(session, asked.order_by(workouts.c.day, workouts.c.id))
 
 
-def add_workout(session: Session, workout: Workout) -> None:
-    """Add a workout's row; its sets are added apart."""
-    session.execute(insert(workouts).values(_workout_row(workout)))
+def owners(session: Session, workout_ids: Sequence[UUID]) -> dict[UUID, UUID]:
+    """Return those of some workouts that are stored, as workout id → player id."""
+    asked = select(workouts.c.id, workouts.c.player_id)
+    found: dict[UUID, UUID] = {}
+    for ids in batches(workout_ids):
+        found.update(session.execute(asked.where(workouts.c.id.in_(ids))).tuples().all())
+    return found
+
+
+def add_workouts(session: Session, new: Sequence[Workout]) -> None:
+    """Add the rows of workouts; their sets are added apart."""
+    if new:
+        session.execute(insert(workouts), [_workout_row(one) for one in new])
 
 
 def set_workout(session: Session, workout: Workout) -> None:
@@ -84,19 +96,28 @@ def owner_of(session: Session, workout_id: UUID) -> UUID:
     return owner
 
 
-def free_position(session: Session, shot_set: ShotSet) -> int:
-    """Return the set's own place in its workout, or the next free one where it is taken."""
-    taken = select(sets.c.position).where(sets.c.workout_id == shot_set.workout_id)
-    if session.scalars(taken.where(sets.c.position == shot_set.position)).first() is None:
-        return shot_set.position
-    asked = select(func.max(sets.c.position)).where(sets.c.workout_id == shot_set.workout_id)
-    last: int = session.scalars(asked).one()
-    return last + 1
+def known_sets(session: Session, set_ids: Sequence[UUID]) -> set[UUID]:
+    """Return those of some set ids that are stored."""
+    found: set[UUID] = set()
+    for ids in batches(set_ids):
+        found.update(session.scalars(select(sets.c.id).where(sets.c.id.in_(ids))))
+    return found
 
 
-def add_set(session: Session, shot_set: ShotSet) -> None:
-    """Add a set's row; its shots are added apart."""
-    session.execute(insert(sets).values(_set_row(shot_set)))
+def taken_positions(session: Session, workout_ids: set[UUID]) -> dict[UUID, set[int]]:
+    """Return the places that are taken in some workouts, by the workout's id."""
+    taken: dict[UUID, set[int]] = {}
+    asked = select(sets.c.workout_id, sets.c.position)
+    for ids in batches(sorted(workout_ids)):
+        for workout_id, position in session.execute(asked.where(sets.c.workout_id.in_(ids))):
+            taken.setdefault(workout_id, set()).add(position)
+    return taken
+
+
+def add_sets(session: Session, new: Sequence[ShotSet]) -> None:
+    """Add the rows of sets; their shots are added apart."""
+    if new:
+        session.execute(insert(sets), [_set_row(one) for one in new])
 
 
 def set_set(session: Session, shot_set: ShotSet) -> None:

@@ -4,7 +4,6 @@ import math
 from collections.abc import Callable, Mapping
 from typing import TypeVar
 
-from hoopwright.actions.columns import as_typed
 from hoopwright.actions.tables_in.grid import Line
 from hoopwright.errors import BadInput, RowTrouble
 from hoopwright.records import Half, Miss, MissDetail
@@ -36,7 +35,7 @@ class Cells:
 
     def text(self, column: str) -> str:
         """Return the text of a cell, "" where blank."""
-        return as_typed(self._line.cells.get(column, ""))
+        return self._line.cells.get(column, "")
 
     def read(self, column: str, parse: Callable[[str], _T], *, blank: _T) -> _T:
         """Return what a parser makes of a cell, ``blank`` where it is empty or wrong."""

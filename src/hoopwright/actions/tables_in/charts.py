@@ -15,9 +15,9 @@ from hoopwright.actions.tables_in.rows import (
     NO_ID,
     PlayerKey,
     RowRead,
+    RowReader,
     SetKey,
     player_key,
-    read_row,
 )
 from hoopwright.errors import BadTable, RowTrouble
 from hoopwright.records import Chart, Miss, MissDetail, Player, Shot, ShotSet
@@ -84,9 +84,10 @@ def read_charts(data: bytes, *, name: str, players: Sequence[Player] = ()) -> Ch
     known = {player_key(player): player for player in players}
     found: dict[PlayerKey, _OnePlayer] = {}
     troubles = list(dates.troubles)
+    reader = RowReader(dates.days, known)
     for line in grid.lines:
         cells = Cells(line)
-        row = read_row(cells, days=dates.days, known=known)
+        row = reader.read(cells)
         if row is not None:
             _gather(found, row, cells)
         troubles += cells.troubles
@@ -129,11 +130,12 @@ def _dates(grid: Grid) -> DateColumn:
 
 
 def _gather(found: dict[PlayerKey, _OnePlayer], row: RowRead, cells: Cells) -> None:
-    one = found.setdefault(row.said, _OnePlayer(row.player))
-    group = one.groups.setdefault(row.key, _Group(row.key))
-    if group.shots and row.detail != group.detail:
+    about = row.about
+    one = found.setdefault(about.said, _OnePlayer(about.player))
+    group = one.groups.setdefault(about.key, _Group(about.key))
+    if group.shots and about.detail != group.detail:
         cells.add("detail", "Differs within one set; use another number in the column set.")
-    group.detail = row.detail
+    group.detail = about.detail
     group.sides_seen |= row.sides_seen
     group.shots.extend(row.shots)
 

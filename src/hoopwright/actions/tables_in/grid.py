@@ -9,7 +9,7 @@ from difflib import get_close_matches
 
 import fastexcel
 
-from hoopwright.actions.columns import COLUMNS, PLACES, SAME_HEADING
+from hoopwright.actions.columns import COLUMNS, PLACES, SAME_HEADING, as_typed
 from hoopwright.errors import BadTable, RowTrouble
 
 #: largest file taken [bytes]; about 200,000 shots
@@ -94,7 +94,7 @@ def _lines(
     lines, troubles = [], []
     for row in rows:
         texts = [cell.strip() for cell in row.cells]
-        cells = {c: t for c, t in zip(columns, texts, strict=False) if c and t}
+        cells = {c: as_typed(t) for c, t in zip(columns, texts, strict=False) if c and t}
         if any(texts[len(columns) :]):
             troubles.append(_too_many(row.number))
         if cells:

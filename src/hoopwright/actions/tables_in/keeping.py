@@ -1,14 +1,16 @@
 """Charts that were read from a table → the store."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from uuid import UUID
 
 from sqlalchemy.orm import Session
 
+from hoopwright.actions.editing import note_added
 from hoopwright.actions.people import add_player, find_player, list_players
+from hoopwright.actions.resending import add_new_sets
 from hoopwright.actions.sameness import same_shot
-from hoopwright.actions.shots import add_set, change_set, record_shots, start_workout
+from hoopwright.actions.shots import change_set, record_shots
 from hoopwright.actions.tables_in.charts import read_charts
 from hoopwright.errors import BadInput, Conflict, NotFound
 from hoopwright.records import Chart, Player, Shot, ShotSet, Workout
@@ -82,22 +84,37 @@ def _import_one(session: Session, chart: Chart, *, who: str) -> ImportReport:
             field="date",
         )
     player, new_player = _player_for(session, chart.player, who=who)
-    before = {one.id for one in workouts.list_workouts(session, player.id)}
-    started: set[UUID] = set()
-    added_sets = added = 0
-    for one in _unknown_sets(session, chart.sets, player):
-        if one.workout_id not in started:
-            visit = Workout(id=one.workout_id, player_id=player.id, day=days[one.workout_id])
-            start_workout(session, visit, who=who)
-            started.add(one.workout_id)
-        new_set, new_shots = _keep_set(session, one, player, who=who)
-        added_sets += new_set
-        added += new_shots
+    sets = _unknown_sets(session, chart.sets, player)
+    visits = {
+        one.workout_id: Workout(id=one.workout_id, player_id=player.id, day=days[one.workout_id])
+        for one in sets
+    }
+    started = _start(session, visits, who=who)
+    known = workouts.known_sets(session, [one.id for one in sets])
+    new = [one for one in sets if one.id not in known]
+    added = add_new_sets(session, new, player, who=who)
+    added += sum(_add_to_set(session, one, player, who=who) for one in sets if one.id in known)
     shots = sum(len(one.shots) for one in chart.sets)
     return ImportReport(
-        players=new_player, workouts=len(started - before), sets=added_sets,
+        players=new_player, workouts=started, sets=len(new),
         shots=added, shots_already=shots - added,
     )  # fmt: skip
+
+
+def _start(session: Session, visits: Mapping[UUID, Workout], *, who: str) -> int:
+    """Add those workouts that are not stored, and return how many."""
+    known = workouts.owners(session, list(visits))
+    for one, player_id in known.items():
+        if player_id != visits[one].player_id:
+            raise Conflict(
+                "Shots of this table are stored under another player, perhaps since a change "
+                "of name; rename the player in the table or in the store."
+            )
+    new = [visit for one, visit in visits.items() if one not in known]
+    workouts.add_workouts(session, new)
+    for visit in new[:1]:
+        note_added(session, new, who=who, player_id=visit.player_id)
+    return len(new)
 
 
 def _player_for(session: Session, player: Player, *, who: str) -> tuple[Player, int]:
@@ -115,39 +132,38 @@ def _player_for(session: Session, player: Player, *, who: str) -> tuple[Player, 
 
 
 def _unknown_sets(session: Session, sets: Sequence[ShotSet], player: Player) -> list[ShotSet]:
-    """Leave out shots that are stored in another set, as in a table the store itself wrote."""
-    ids = [shot.id for one in sets for shot in one.shots]
-    known = known_shots(session, ids)
+    """Return the sets with those shots that are not stored as they are, here or elsewhere."""
+    known = known_shots(session, [shot.id for one in sets for shot in one.shots])
     left = []
     for one in sets:
-        new = tuple(shot for shot in one.shots if not _is_elsewhere(shot, one, known, player))
+        new = tuple(shot for shot in one.shots if not _is_stored(shot, one, known, player))
         if new:
             left.append(replace(one, shots=new))
     return left
 
 
-def _is_elsewhere(
-    shot: Shot, inside: ShotSet, known: dict[UUID, tuple[UUID, Shot]], player: Player
+def _is_stored(
+    shot: Shot, inside: ShotSet, known: Mapping[UUID, tuple[UUID, Shot]], player: Player
 ) -> bool:
-    where, before = known.get(shot.id, (inside.id, shot))
-    if where == inside.id:
+    if shot.id not in known:
         return False
-    if not same_shot(shot, before):
+    where, before = known[shot.id]
+    if same_shot(shot, before):
+        return True
+    if where != inside.id:
         raise _differs(player, inside)
-    return True
+    # perhaps it was corrected since; that is found out when the set's shots are sent again
+    return False
 
 
-def _keep_set(session: Session, one: ShotSet, player: Player, *, who: str) -> tuple[int, int]:
-    """Return 1 if the set was new, and how many shots were."""
-    try:
-        before = workouts.get_set(session, one.id)
-    except NotFound:
-        return 1, len(add_set(session, one, who=who).shots)
+def _add_to_set(session: Session, one: ShotSet, player: Player, *, who: str) -> int:
+    """Add shots to a stored set and return how many were new."""
+    before = workouts.get_set(session, one.id)
     if before.miss_detail is not one.miss_detail:
         # rows added to the table since then may say more of the misses than the earlier ones
         change_set(session, replace(before, miss_detail=one.miss_detail), who=who)
     try:
-        return 0, record_shots(session, one.id, one.shots, who=who)
+        return record_shots(session, one.id, one.shots, who=who)
     except Conflict as trouble:
         raise _differs(player, one) from trouble
 

@@ -22,6 +22,20 @@ from hoopwright.units import centimetres, degrees
 
 #: stands in for ids and places that are given later
 NO_ID = UUID(int=0)
+#: a set of each miss detail, to check shots against
+_NOTING = {
+    detail: ShotSet(
+        id=NO_ID, workout_id=NO_ID, position=0, miss_detail=detail,
+        spot=Spot(name="?", x=0.0, y=4.0),
+    )
+    for detail in MissDetail
+}  # fmt: skip
+#: columns that rows of one set have alike
+_ALIKE = (
+    "player", "date", "set", "spot", "distance", "bearing_deg", "x_m", "y_m", "condition",
+    "detail", "ordered", "stops_on_makes", "ball", "ring_height_m", "rules",
+    "hand", "birth_year", "player_height_m", "coach", "invented",
+)  # fmt: skip
 _SHOT_ONLY = ("miss", "along_cm", "across_cm", "id")
 _PAIR = re.compile(r"\(?\s*(-?\d+(?:\.\d+)?)\s*[;,\s]\s*(-?\d+(?:\.\d+)?)\s*\)?")
 
@@ -47,15 +61,21 @@ class SetKey:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RowRead:
-    """One row, understood."""
+class About:
+    """What a row says besides its shots; rows of one set say the same."""
 
-    number: int
     player: Player
     #: name and year as the table gives them, whatever the store knows besides
     said: PlayerKey
     key: SetKey
     detail: MissDetail | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RowRead:
+    """One row, understood."""
+
+    about: About
     #: ids as the table gives them, else NO_ID
     shots: tuple[Shot, ...]
     #: whether the row looked at left and right at all
@@ -67,10 +87,8 @@ def player_key(player: Player) -> PlayerKey:
     return name_key(player.name), player.birth_year
 
 
-def read_row(
-    row: Cells, *, days: Mapping[str, date], known: Mapping[PlayerKey, Player]
-) -> RowRead | None:
-    """Return what a row says; None where something is wrong with it, which the row then holds.
+class RowReader:
+    """Reads rows; what rows of one set say alike is worked out once.
 
     Parameters
     ----------
@@ -79,35 +97,44 @@ def read_row(
     known
         Players whose hand, ball, ring and rules stand where the table says nothing.
     """
+
+    def __init__(self, days: Mapping[str, date], known: Mapping[PlayerKey, Player]) -> None:
+        self._days = days
+        self._known = known
+        self._seen: dict[tuple[object, ...], About] = {}
+
+    def read(self, row: Cells) -> RowRead | None:
+        """Return what a row says; None where something is wrong, which the row then holds."""
+        says = (bool(row.has("attempts")), *map(row.text, _ALIKE))
+        about = self._seen.get(says) or _about(row, self._days, self._known)
+        shots = _counts(row) if row.has("attempts", *WAYS) else _shot(row)
+        if about is not None:
+            _check_shots(row, shots, about.detail)
+        if about is None or row.troubles:
+            return None
+        self._seen[says] = about
+        return RowRead(about=about, shots=shots, sides_seen=bool(row.has("left", "right")))
+
+
+def _about(row: Cells, days: Mapping[str, date], known: Mapping[PlayerKey, Player]) -> About | None:
     player = _player(row, known)
     spot = _spot(row, player.rules)
-    shots = _counts(row) if row.has("attempts", *WAYS) else _shot(row)
     ball = row.read("ball", _ball, blank=None)
     ring = row.read("ring_height_m", read.number, blank=None)
-    if not row.troubles:
-        _guard(row, None, check_gear)(
-            ball or player.ball_size,
-            player.ring_height if ring is None else ring,
-            rules=player.rules,
-        )
-    key = SetKey(
-        day=days.get(row.text("date")),
-        label=_words(row, "set", "The set"),
-        spot=spot or Spot(name="", x=0.0, y=0.0),
-        condition=_words(row, "condition", "The condition"),
-        ball_size=ball,
-        ring_height=ring,
-        ordered=not row.has("attempts") and row.read("ordered", read.yes, blank=True),
-        stops_on_makes=row.read("stops_on_makes", read.yes, blank=False),
-    )
+    ordered = row.read("ordered", read.yes, blank=True) and not row.has("attempts")
+    stops = row.read("stops_on_makes", read.yes, blank=False)
     detail = row.read("detail", read.detail, blank=None)
-    _check_shots(row, shots, detail)
-    if row.troubles:
+    label = _words(row, "set", "The set")
+    condition = _words(row, "condition", "The condition")
+    if spot is None or row.troubles:
         return None
-    return RowRead(
-        number=row.number, player=player, said=_said(row), key=key, detail=detail, shots=shots,
-        sides_seen=bool(row.has("left", "right")),
+    height = player.ring_height if ring is None else ring
+    _guard(row, None, check_gear)(ball or player.ball_size, height, rules=player.rules)
+    key = SetKey(
+        day=days.get(row.text("date")), label=label, spot=spot, condition=condition,
+        ball_size=ball, ring_height=ring, ordered=ordered, stops_on_makes=stops,
     )  # fmt: skip
+    return About(player=player, said=_said(row), key=key, detail=detail)
 
 
 def _guard(row: Cells, column: str | None, what: Callable[..., object]) -> Callable[..., None]:
@@ -297,9 +324,6 @@ def _unnamed(mark: Mark) -> Shot:
 
 def _check_shots(row: Cells, shots: tuple[Shot, ...], detail: MissDetail | None) -> None:
     """Check the shots as the store will, in a set that notes what the row says it does."""
-    inside = ShotSet(
-        id=NO_ID, workout_id=NO_ID, position=0, spot=Spot(name="?", x=0.0, y=4.0),
-        miss_detail=detail or MissDetail.TWO,
-    )  # fmt: skip
-    for shot in dict.fromkeys(shots):
+    inside = _NOTING[detail or MissDetail.TWO]
+    for shot in shots if len(shots) == 1 else dict.fromkeys(shots):
         _guard(row, None if detail is None else "detail", checked_shot)(shot, inside)
