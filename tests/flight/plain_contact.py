@@ -161,3 +161,21 @@ def play(state: Floats, spin: Floats, scene: Scene, law: Law) -> End:
             break
     made = which == 2 and math.hypot(state[0], state[1]) < scene.ring + scene.rod
     return End(made, counts[0], counts[1], energies)
+
+
+def fly(velocity: Floats, spin: Floats, rise: float, scene: Scene) -> Floats | None:
+    """State where a ball from the origin falls through a height; None where it never does."""
+
+    def flight(_: float, s: Floats) -> Floats:
+        return rate(s, spin, scene)
+
+    def plane(_: float, s: Floats) -> float:
+        return float(s[2] - rise)
+
+    plane.terminal, plane.direction = True, -1.0  # type: ignore[attr-defined]
+    start = np.concatenate([np.zeros(3), velocity])
+    done = solve_ivp(
+        flight, (0.0, 10.0), start, events=[plane], max_step=0.1, rtol=1e-8, atol=1e-10
+    )
+    assert done.t_events is not None
+    return done.y[:, -1] if len(done.t_events[0]) else None
