@@ -16,7 +16,7 @@ SCIENCE = ("court", "flight", "chart")
 #: files that make a page, beside Python
 PAGE_FILES = ("*.js", "*.css", "*.html", "*.typ")
 
-#: run in a bare process with sockets refused and no home. A first child imports everything and tells
+#: run in a bare process, sockets refused, no home. A first child imports everything and tells
 #: which libraries that took; with those loaded, each of our modules is the first of ours to be
 #: imported in a child of its own
 EACH_ALONE = """
