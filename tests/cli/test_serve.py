@@ -1,4 +1,4 @@
-"""``serve`` and ``demo`` as a coach starts them: in a process of their own, on this machine only."""
+"""``serve`` and ``demo`` as a coach starts them: in a process of their own, this machine only."""
 
 import os
 import re
@@ -36,7 +36,7 @@ def environment(**changes: str) -> dict[str, str]:
 
 @contextmanager
 def serving(*words: str) -> Iterator[str]:
-    """Start a command that serves, give its address, stop it as Ctrl+C does, and see it end well."""
+    """Start a command that serves, give its address, stop it by Ctrl+C, and see it end well."""
     process = subprocess.Popen(
         [sys.executable, "-m", "hoopwright", *words],
         env=environment(),
