@@ -1,0 +1,96 @@
+"""One player's posterior: a chart in, weighted draws out."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hoopwright.chart import model
+from hoopwright.chart.misses import Evidence, by_condition, evidence
+from hoopwright.chart.prior import Prior, linked_prior, published_prior
+from hoopwright.chart.sample import Draws, draw_posterior
+from hoopwright.chart.spots import stature
+from hoopwright.errors import BadInput
+from hoopwright.records import Chart, ShotSet
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Posterior:
+    """Draws for one player under one condition, with what they were drawn from."""
+
+    condition: str
+    sets: tuple[ShotSet, ...]
+    shots: Evidence
+    places: model.Places
+    prior: Prior
+    draws: Draws
+    #: stature reckoned with [m]
+    stature: float
+
+    def psi(self, count: int) -> Floats:
+        """Return ``count`` draws of equal weight in the model's numbers, float64 [count, 8]."""
+        return self.prior.psi(self.draws.z[self.draws.thinned(count)])
+
+    def moments(self) -> tuple[Floats, Floats]:
+        """Return mean [8] and covariance [8, 8] in the model's numbers."""
+        mean, cov = self.draws.moments()
+        root = self.prior.root
+        return self.prior.psi(mean[None])[0], root @ cov @ root.T
+
+
+def age_of(chart: Chart) -> float | None:
+    """Return the player's age in the year of the chart, or None where not known."""
+    born = chart.player.birth_year
+    return None if born is None or chart.year is None else float(chart.year - born)
+
+
+def posteriors(chart: Chart, *, prior: Prior | None = None, seed: int = 1) -> list[Posterior]:
+    """Return the posterior of each condition, the habit first.
+
+    Parameters
+    ----------
+    chart
+        One player's sets.
+    prior
+        Prior for the habit; the published one for the player's age where left out.
+    seed
+        Same seed, same answer.
+
+    Raises
+    ------
+    BadInput
+        No shots to read.
+    """
+    groups = by_condition(chart.sets)
+    if not groups:
+        raise BadInput(
+            f"There are no charted shots for {chart.player.name} yet; chart a set first."
+        )
+    age = age_of(chart)
+    size = stature(chart.player.height, age)
+    own = prior or published_prior(age)
+    found: list[Posterior] = []
+    for condition, sets in groups.items():
+        start = linked_prior(*found[0].moments()) if found and found[0].condition == "" else own
+        found.append(_posterior(condition, sets, size, start, seed))
+    return found
+
+
+def _posterior(
+    condition: str, sets: Sequence[ShotSet], size: float, prior: Prior, seed: int
+) -> Posterior:
+    shots = evidence(sets)
+    places = model.places_of(shots, stature=size)
+    loglik = model.loglik_of(shots, places)
+    return Posterior(
+        condition=condition,
+        sets=tuple(sets),
+        shots=shots,
+        places=places,
+        prior=prior,
+        draws=draw_posterior(lambda z: loglik(prior.psi(z)), seed=seed),
+        stature=size,
+    )

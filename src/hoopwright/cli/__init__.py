@@ -1,0 +1,41 @@
+"""The command line: one command per action; prints; exits 0 (done), 1 (broken off) or 2 (refused).
+
+Options are in the units coaches use, and each says its unit in its name or help; everything below
+this package is in SI units.
+"""
+
+import typer
+
+from hoopwright.cli import academy, shots
+from hoopwright.cli.edge import OneLineErrors
+from hoopwright.cli.findings import findings
+from hoopwright.cli.tables import export_table, import_tables
+
+app = typer.Typer(
+    cls=OneLineErrors,
+    help="From a basketball miss chart to findings a shooting coach can act on.",
+    add_completion=False,
+    no_args_is_help=False,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+@app.callback(invoke_without_command=True)
+def start(context: typer.Context) -> None:
+    """Show the help where no command is named."""
+    if context.invoked_subcommand is None:
+        typer.echo(context.get_help())
+
+
+app.command()(shots.fly)
+app.command()(shots.ring)
+app.command()(findings)
+app.command()(academy.serve)
+app.command("import")(import_tables)
+app.command("export")(export_table)
+
+
+def main() -> None:
+    """Run the command line."""
+    app()
