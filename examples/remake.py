@@ -8,6 +8,7 @@ import csv
 import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from itertools import product
 from pathlib import Path
 
 import numpy as np
@@ -41,53 +42,61 @@ def write(name: str, heading: str, rows: Iterable[Sequence[object]]) -> None:
         table.writerows(rows)
 
 
-def remake(rng: np.random.Generator) -> None:
-    """Write the three tables."""
+def shots(
+    shooter: Shooter, spot: Spot, count: int, style: Style, rng: np.random.Generator
+) -> tuple[Shot, ...]:
+    """Return shots as flown and then charted."""
+    flown = fly_shots(shooter, spot, count, rng=rng)
+    return chart_set(flown, spot, style=style, shooter=shooter, rng=rng).shots
 
-    def shots(shooter: Shooter, spot: Spot, count: int, style: Style) -> tuple[Shot, ...]:
-        flown = fly_shots(shooter, spot, count, rng=rng)
-        return chart_set(flown, spot, style=style, shooter=shooter, rng=rng).shots
 
+def three_spots(rng: np.random.Generator) -> None:
+    """One row per shot, one direction per miss."""
     rows: list[Sequence[object]] = []
     a = Shooter(psi=habit(SHORT, speed_sd=0.0125))
     b = Shooter(psi=habit(CENTRED, speed_sd=0.016, turn_sd=1.2))
     for player, one in (("Invented A", a), ("Invented B", b)):
-        for day in ("2026-10-05", "2026-10-12"):
-            for spot in SPOTS:
-                for shot in shots(one, spot_named(spot), 14, Style.ONE):
-                    miss = " ".join(way.value for way in shot.miss)
-                    rows.append([player, day, spot, "yes" if shot.made else "no", miss, ""])
+        for day, spot in product(("2026-10-05", "2026-10-12"), SPOTS):
+            for shot in shots(one, spot_named(spot), 14, Style.ONE, rng):
+                miss = " ".join(way.value for way in shot.miss)
+                rows.append([player, day, spot, "yes" if shot.made else "no", miss, ""])
     write("three_spots.csv", "player,date,spot,made,miss,condition", rows)
 
-    rows = []
+
+def taps(rng: np.random.Generator) -> None:
+    """One row per shot with a tapped point; a child's ball and ring; habit and one change."""
+    rows: list[Sequence[object]] = []
     for condition, bias in (("", -0.012), ("hold the follow-through", 0.002)):
         psi = habit(bias, speed_sd=0.014, turn_sd=1.2, turn=0.3)
         child = Shooter(psi=psi, stature=1.45, ball_size=5, ring_height=2.6)
-        for shot in shots(child, spot_at(3.6), 30, Style.POINTS):
+        for shot in shots(child, spot_at(3.6), 30, Style.POINTS, rng):
             assert shot.landing is not None
             point = [f"{100 * v:.0f}" for v in (shot.landing.along, shot.landing.across)]
             made = "yes" if shot.made else "no"
             rows.append(["Invented C", "2026-10-07", 3.6, 0, made, *point, condition, 5, 2.6])
-    write(
-        "taps.csv",
-        "player,date,distance,bearing_deg,made,along_cm,across_cm,condition,ball,ring_height_m",
-        rows,
+    heading = (
+        "player,date,distance,bearing_deg,made,along_cm,across_cm,condition,ball,ring_height_m"
     )
+    write("taps.csv", heading, rows)
 
-    rows = []
+
+def counts(rng: np.random.Generator) -> None:
+    """One row per twenty shots."""
+    rows: list[Sequence[object]] = []
     d = Shooter(psi=habit(A_LITTLE_SHORT, speed_sd=0.0115, turn_sd=0.9))
     e = Shooter(psi=habit(A_LITTLE_LONG, speed_sd=0.018, turn_sd=1.4))
     for player, one, weeks in (("Invented D", d, 3), ("Invented E", e, 2)):
-        for week in range(weeks):
-            for spot in ("free throw", "right wing"):
-                seen = Counter(
-                    "made" if shot.made else shot.miss[0].value
-                    for shot in shots(one, spot_named(spot), 20, Style.ONE)
-                )
-                kinds = [seen[kind] for kind in ("made", "short", "long", "left", "right")]
-                rows.append([player, f"2026-10-{6 + 7 * week:02d}", spot, 20, *kinds, ""])
+        for week, spot in product(range(weeks), ("free throw", "right wing")):
+            seen = Counter(
+                "made" if shot.made else shot.miss[0].value
+                for shot in shots(one, spot_named(spot), 20, Style.ONE, rng)
+            )
+            kinds = [seen[kind] for kind in ("made", "short", "long", "left", "right")]
+            rows.append([player, f"2026-10-{6 + 7 * week:02d}", spot, 20, *kinds, ""])
     write("counts.csv", "player,date,spot,attempts,made,short,long,left,right,condition", rows)
 
 
 if __name__ == "__main__":
-    remake(np.random.default_rng(20261125))
+    source = np.random.default_rng(20261125)
+    for make in (three_spots, taps, counts):
+        make(source)

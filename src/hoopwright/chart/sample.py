@@ -29,8 +29,8 @@ ROUND = 1024
 #: rounds after which the sampler stops in any case
 MOST_ROUNDS = 8
 #: effective draws that are enough
-ENOUGH = 800.0
-_DEGREES = 6.0
+ENOUGH = 1000.0
+_DEGREES = 10.0
 _STEP = 0.02
 
 
@@ -98,7 +98,7 @@ def draw_posterior(loglik: LogLik, *, seed: int = 1) -> Draws:
     """
     rng = np.random.default_rng(seed)
     proposals = [_at_the_mode(loglik), _Proposal(np.zeros(SIZE), 1.2 * np.eye(SIZE))]
-    counts = [ROUND, ROUND // 4]
+    counts = [ROUND // 2, ROUND // 4]
     z = np.concatenate([_points(p, n, rng) for p, n in zip(proposals, counts, strict=True)])
     logs, made = loglik(z)
     while True:

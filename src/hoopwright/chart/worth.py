@@ -21,6 +21,8 @@ ANGLE_STEP = math.radians(2.0)
 _ALONG_TRIED = np.linspace(-0.02, 0.02, 33)
 _ACROSS_TRIED = np.linspace(-0.03, 0.03, 25)
 _SEARCH_DRAWS = 64
+# changes of the arc
+_ARC = (Change.ANGLE_UP, Change.ANGLE_DOWN)
 
 
 def changed(psi: Floats, change: Change, amount: float) -> Floats:
@@ -72,13 +74,15 @@ class Weighed:
 
     #: best first
     rows: tuple[Worth, ...]
-    #: makes gained per 100 under each draw, float64 [change, draw]
+    #: makes gained per 100 under each draw, of the changes the chart can judge,
+    #: float64 [change, draw]
     gains: Floats
 
 
 def weigh(
-    psi: Floats, places: Places, *, shares: Floats, along_per_speed: float, distance: float
-) -> Weighed:
+    psi: Floats, places: Places, *, shares: Floats, along_per_speed: float, distance: float,
+    filmed: bool,
+) -> Weighed:  # fmt: skip
     """Return the worth of every change.
 
     Parameters
@@ -92,6 +96,9 @@ def weigh(
     along_per_speed, distance
         Metres along per share of speed, and release-to-ring distance [m], at the reference
         distance: they turn the aim shifts into metres there.
+    filmed
+        Whether any shot was filmed. Without film the arc is hardly seen, so a change of it is
+        weighed and shown but never put first.
     """
     now = landings(psi, places).made @ shares
     along, across = best_aims(psi, places, shares)
@@ -119,5 +126,6 @@ def weigh(
         )
         for (change, amount), gain, chance in zip(amounts.items(), gains, best, strict=True)
     ]
-    rows.sort(key=lambda row: -row.makes_per_100.value)
-    return Weighed(rows=tuple(rows), gains=gains)
+    judged = [filmed or row.change not in _ARC for row in rows]
+    order = sorted(range(len(rows)), key=lambda i: (not judged[i], -rows[i].makes_per_100.value))
+    return Weighed(rows=tuple(rows[i] for i in order), gains=gains[judged])
