@@ -55,16 +55,17 @@ def _in_address(host: str) -> str:
 def _listen(settings: Settings) -> socket.socket:
     """Take the port before anything else is done, so that a port in use is said in one line."""
     try:
-        family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
-        taken = socket.create_server((settings.host, settings.port), family=family)
+        found = socket.getaddrinfo(settings.host, settings.port, type=socket.SOCK_STREAM)
     except (socket.gaierror, UnicodeError) as trouble:
         raise BadInput(
             f"There is no address called {settings.host!r}; correct HOOPWRIGHT_HOST."
         ) from trouble
+    family, _, _, _, address = found[0]
+    try:
+        return socket.create_server(address[:2], family=family)
     except OSError as trouble:
         reason = os.strerror(trouble.errno) if trouble.errno else str(trouble)
         raise BadInput(
             f"{settings.host}:{settings.port} can't be served ({reason.lower()}); "
             "choose another port with --port."
         ) from trouble
-    return taken
