@@ -285,3 +285,5 @@ class Chart:
     sets: tuple[ShotSet, ...] = field(default_factory=tuple)
     #: the year the shots were taken in, for the player's age; None where not known
     year: int | None = None
+    #: workout id and its day, oldest first; a workout whose day is not known is left out
+    days: tuple[tuple[UUID, date], ...] = ()

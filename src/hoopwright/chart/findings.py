@@ -18,7 +18,7 @@ class Change(StrEnum):
 
 
 class Lean(StrEnum):
-    """Which way the aim leans on one axis, or that it can't be told."""
+    """Which way the misses lean along, or the aim across, or that it can't be told."""
 
     SHORT = "short"
     LONG = "long"

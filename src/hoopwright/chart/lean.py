@@ -11,8 +11,11 @@ from hoopwright.chart.findings import Lean
 
 Floats = NDArray[np.float64]
 
-#: an aim within this of ring centre is fine [m]
-FINE_ALONG, FINE_ACROSS = 0.05, 0.04
+#: short misses making up this share of short and long ones are fine: at the aim with most makes
+#: the two about balance
+EVEN = (0.35, 0.65)
+#: an aim across within this of ring centre is fine [m]
+FINE_ACROSS = 0.04
 #: chance needed to call an aim fine, and to name a side
 FINE_CHANCE, SIDE_CHANCE = 0.80, 0.90
 #: chance needed to call one change the best, and to say that it gains
@@ -26,27 +29,57 @@ AIM_ALONG, AIM_ACROSS, BEST_CHANGE, MAKE, ANGLE = (
 )  # fmt: skip
 
 
-def lean_of(aim: Floats, *, fine: float, sides: tuple[Lean, Lean]) -> tuple[Lean, float]:
-    """Return which way an aim leans and the chance of that, from draws of equal weight [draw].
+def along_lean(short: Floats) -> tuple[Lean, float]:
+    """Return which way the misses lean along, and the chance of that.
 
-    ``sides``: the names of the minus and the plus side.
+    Parameters
+    ----------
+    short
+        Expected share of short ones among short and long misses, in draws of equal weight,
+        float64 [draw].
+
+    Notes
+    -----
+    Judged by the balance of misses, not by ring centre: front and back rim treat a ball
+    differently, so a shot centred on the ring still misses short more often than long.
     """
-    within = float(np.mean(np.abs(aim) < fine))
-    minus = float(np.mean(aim < 0))
-    if max(minus, 1 - minus) >= SIDE_CHANCE and within < FINE_CHANCE:
-        side = sides[0] if minus > 0.5 else sides[1]
-        return side, max(minus, 1 - minus)
+    return _named(
+        float(np.mean(short > 0.5)), float(np.mean(_even(short))), (Lean.SHORT, Lean.LONG)
+    )
+
+
+def across_lean(aim: Floats) -> tuple[Lean, float]:
+    """Return which way the aim leans across, and the chance of that; aim float64 [draw] [m]."""
+    within = np.abs(aim) < FINE_ACROSS
+    return _named(float(np.mean(aim < 0)), float(np.mean(within)), (Lean.LEFT, Lean.RIGHT))
+
+
+def _named(minus: float, within: float, sides: tuple[Lean, Lean]) -> tuple[Lean, float]:
+    sure = max(minus, 1 - minus)
     if within >= FINE_CHANCE:
         return Lean.FINE, within
-    return Lean.CANNOT_TELL, max(minus, 1 - minus)
+    if sure >= SIDE_CHANCE:
+        return (sides[0] if minus > 0.5 else sides[1]), sure
+    return Lean.CANNOT_TELL, sure
 
 
-def aim_decided(aim: Floats, weights: Floats, fine: float) -> NDArray[np.bool_]:
-    """Return whether a lean could be named, bool [future]; weights [future, draw]."""
-    minus = weights @ (aim < 0)
-    within = weights @ (np.abs(aim) < fine)
-    named = (np.maximum(minus, 1 - minus) >= SIDE_CHANCE) | (within >= FINE_CHANCE)
-    return np.asarray(named, np.bool_)
+def _even(short: Floats) -> NDArray[np.bool_]:
+    return np.asarray((short > EVEN[0]) & (short < EVEN[1]), np.bool_)
+
+
+def along_decided(short: Floats, weights: Floats) -> NDArray[np.bool_]:
+    """Return whether a lean along could be named, bool [future]; weights [future, draw]."""
+    return _decided(weights @ (short > 0.5), weights @ _even(short))
+
+
+def across_decided(aim: Floats, weights: Floats) -> NDArray[np.bool_]:
+    """Return whether a lean across could be named, bool [future]; weights [future, draw]."""
+    return _decided(weights @ (aim < 0), weights @ (np.abs(aim) < FINE_ACROSS))
+
+
+def _decided(minus: Floats, within: Floats) -> NDArray[np.bool_]:
+    sure = np.maximum(minus, 1 - minus)
+    return np.asarray((sure >= SIDE_CHANCE) | (within >= FINE_CHANCE), np.bool_)
 
 
 def best_decided(gains: Floats, weights: Floats) -> NDArray[np.bool_]:

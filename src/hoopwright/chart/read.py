@@ -14,7 +14,6 @@ from hoopwright.chart.findings import (
     DistanceReading,
     Lean,
     SpotReading,
-    Worth,
 )
 from hoopwright.chart.intervals import wilson
 from hoopwright.chart.misses import BlockKey, tally
@@ -26,9 +25,9 @@ from hoopwright.records import Estimate
 Floats = NDArray[np.float64]
 
 #: draws used for the reading
-DRAWS = 800
-#: places at which further shots are simulated, the most charted ones
-NEEDED_PLACES = 3
+DRAWS = 512
+#: places, the most charted ones, at which misses are called and further shots simulated
+FEW_PLACES = 3
 #: landings drawn for the map
 MAP_POINTS = 200
 #: an 80 % range of the entry angle is wide while it spans more than this [rad]
@@ -48,6 +47,12 @@ class _Drawn:
     shares: Floats
     #: index of the place with most shots
     main: int
+    #: the places with most shots, int64 [few]
+    few: NDArray[np.int64]
+    #: chance of each call there, float64 [draw, few, 12]
+    calls: Floats
+    #: share of short ones among short and long misses, float64 [draw]
+    short: Floats
     along_lean: tuple[Lean, float]
     across_lean: tuple[Lean, float]
 
@@ -92,15 +97,22 @@ def _drawn(found: Posterior) -> _Drawn:
     psi = found.psi(DRAWS)
     at = model.landings(psi, found.places)
     main = int(np.argmax(found.shots.shots))
-    where = at.where[:, main]
+    shares = found.shots.shots / found.shots.shots.sum()
+    few = np.argsort(-shares)[:FEW_PLACES]
+    calls = model.call_shares(psi, found.places.only(few), style=model.ONE_WAY)
+    ways = np.einsum("dpc,p->dc", calls, shares[few])
+    short = ways[:, k.FIRST_WAY] / (ways[:, k.FIRST_WAY] + ways[:, k.FIRST_WAY + 1])
     return _Drawn(
         found=found,
         psi=psi,
         at=at,
-        shares=found.shots.shots / found.shots.shots.sum(),
+        shares=shares,
         main=main,
-        along_lean=lean.lean_of(where[:, 0], fine=lean.FINE_ALONG, sides=(Lean.SHORT, Lean.LONG)),
-        across_lean=lean.lean_of(where[:, 2], fine=lean.FINE_ACROSS, sides=(Lean.LEFT, Lean.RIGHT)),
+        few=few,
+        calls=calls,
+        short=short,
+        along_lean=lean.along_lean(short),
+        across_lean=lean.across_lean(at.where[:, main, 2]),
     )
 
 
@@ -113,8 +125,10 @@ def _worth(drawn: _Drawn) -> Weighed:
         drawn.psi,
         place,
         shares=drawn.shares,
+        now=drawn.at.made @ drawn.shares,
         along_per_speed=float(row[k.GAIN_SPEED]),
         distance=float(place.settings[drawn.main, 0]),
+        filmed=len(drawn.found.shots.films) > 0,
     )
 
 
@@ -179,7 +193,7 @@ def _map_points(where: Floats, rng: np.random.Generator) -> tuple[tuple[float, f
 
 
 def _cannot_tell(drawn: _Drawn, worth: Weighed, rng: np.random.Generator) -> tuple[CannotTell, ...]:
-    open_questions = _open_questions(drawn, worth.rows)
+    open_questions = _open_questions(drawn, worth.gains)
     rows: list[CannotTell] = []
     if open_questions:
         rows = _with_shots_needed(drawn, open_questions, worth.gains, rng)
@@ -189,15 +203,13 @@ def _cannot_tell(drawn: _Drawn, worth: Weighed, rng: np.random.Generator) -> tup
     return tuple(rows)
 
 
-def _open_questions(drawn: _Drawn, worth: Sequence[Worth]) -> list[str]:
-    make = Estimate.from_draws(drawn.at.made @ drawn.shares)
-    best = max(worth, key=lambda row: row.chance_best)
+def _open_questions(drawn: _Drawn, gains: Floats) -> list[str]:
+    now = np.full((1, len(drawn.psi)), 1.0 / len(drawn.psi))
     settled = {
         lean.AIM_ALONG: drawn.along_lean[0] is not Lean.CANNOT_TELL,
         lean.AIM_ACROSS: drawn.across_lean[0] is not Lean.CANNOT_TELL,
-        lean.BEST_CHANGE: best.chance_best >= lean.BEST_CHANCE
-        and best.chance_gain >= lean.GAIN_CHANCE,
-        lean.MAKE: make.high80 - make.low80 <= lean.WIDE,
+        lean.BEST_CHANGE: bool(lean.best_decided(gains, now)[0]),
+        lean.MAKE: bool(lean.make_decided(drawn.at.made @ drawn.shares, now)[0]),
     }
     return [name for name, told in settled.items() if not told]
 
@@ -205,18 +217,16 @@ def _open_questions(drawn: _Drawn, worth: Sequence[Worth]) -> list[str]:
 def _with_shots_needed(
     drawn: _Drawn, asked: Sequence[str], gains: Floats, rng: np.random.Generator
 ) -> list[CannotTell]:
-    few = np.argsort(-drawn.shares)[:NEEDED_PLACES]
-    calls = model.call_shares(drawn.psi, drawn.found.places.only(few), style=model.ONE_WAY)
-    where, made = drawn.at.where[:, drawn.main], drawn.at.made @ drawn.shares
+    across, made = drawn.at.where[:, drawn.main, 2], drawn.at.made @ drawn.shares
     decided = {
-        lean.AIM_ALONG: lambda w: lean.aim_decided(where[:, 0], w, lean.FINE_ALONG),
-        lean.AIM_ACROSS: lambda w: lean.aim_decided(where[:, 2], w, lean.FINE_ACROSS),
+        lean.AIM_ALONG: lambda w: lean.along_decided(drawn.short, w),
+        lean.AIM_ACROSS: lambda w: lean.across_decided(across, w),
         lean.BEST_CHANGE: lambda w: lean.best_decided(gains, w),
         lean.MAKE: lambda w: lean.make_decided(made, w),
     }
     found = shots_needed(
-        calls,
-        drawn.shares[few] / drawn.shares[few].sum(),
+        drawn.calls,
+        drawn.shares[drawn.few] / drawn.shares[drawn.few].sum(),
         questions={name: decided[name] for name in asked},
         rng=rng,
     )

@@ -6,7 +6,10 @@ this package is in SI units.
 
 import typer
 
+from hoopwright.cli import academy, shots
 from hoopwright.cli.edge import OneLineErrors
+from hoopwright.cli.findings import findings
+from hoopwright.cli.tables import export_table, import_tables
 
 app = typer.Typer(
     cls=OneLineErrors,
@@ -23,6 +26,14 @@ def start(context: typer.Context) -> None:
     """Show the help where no command is named."""
     if context.invoked_subcommand is None:
         typer.echo(context.get_help())
+
+
+app.command()(shots.fly)
+app.command()(shots.ring)
+app.command()(findings)
+app.command()(academy.serve)
+app.command("import")(import_tables)
+app.command("export")(export_table)
 
 
 def main() -> None:

@@ -47,7 +47,7 @@ class OneLineErrors(TyperGroup):
         try:
             code = super().main(
                 args,
-                prog_name or "hoopwright",
+                "hoopwright",
                 complete_var,
                 standalone_mode=False,
                 windows_expand_args=windows_expand_args,

@@ -1,12 +1,17 @@
 """Numbers to JSON and to words for the terminal."""
 
 import json
-from collections.abc import Mapping
+import math
+import textwrap
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import typer
+from rich.console import Console
+from rich.table import Table
 
 from hoopwright.records import Estimate
+from hoopwright.units import to_centimetres
 
 
 def as_json(value: Mapping[str, Any]) -> None:
@@ -14,7 +19,50 @@ def as_json(value: Mapping[str, Any]) -> None:
     typer.echo(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
 
 
-def estimate_json(estimate: Estimate, factor: float = 1.0) -> dict[str, float]:
-    """Return an estimate times a factor as value and 50, 80 and 95 % ranges."""
+def estimate_json(estimate: Estimate, factor: float = 1.0) -> dict[str, float | None]:
+    """Return an estimate times a factor as value and 50, 80 and 95 % ranges.
+
+    A number that could not be worked out is ``None``, so that it can't pass for one.
+    """
     names = ("value", "low50", "high50", "low80", "high80", "low95", "high95")
-    return {name: round(getattr(estimate, name) * factor, 6) for name in names}
+    values = {name: getattr(estimate, name) * factor for name in names}
+    return {name: round(v, 6) if math.isfinite(v) else None for name, v in values.items()}
+
+
+def two_columns(rows: Sequence[tuple[str, str]]) -> None:
+    """Print names and what was found, side by side."""
+    table = Table(box=None, show_header=False, pad_edge=False)
+    table.add_column(style="bold", no_wrap=True)
+    table.add_column()
+    for name, said in rows:
+        table.add_row(name, said)
+    Console(highlight=False, markup=False).print(table)
+
+
+def sideways(along: float, across: float) -> str:
+    """Return a place at the ring plane [m] in words, such as ``12 cm long, 6 cm left``."""
+    lengthwise = f"{abs(to_centimetres(along)):.0f} cm {'long' if along >= 0 else 'short'}"
+    return (
+        f"{lengthwise}, {abs(to_centimetres(across)):.0f} cm {'right' if across >= 0 else 'left'}"
+    )
+
+
+def say(line: str, *, heading: bool = False) -> None:
+    """Print one line; on a terminal, wrapped at its width with the indent it starts with."""
+    console = Console(highlight=False, markup=False, soft_wrap=True)
+    indent = " " * (len(line) - len(line.lstrip()))
+    if console.is_terminal:
+        line = textwrap.fill(line.strip(), console.width, initial_indent=indent,
+                             subsequent_indent=indent)  # fmt: skip
+    console.print(line, style="bold" if heading else None)
+
+
+def notes_aside(notes: Sequence[str]) -> None:
+    """Print notes on the error stream, so that results stay clean."""
+    for note in notes:
+        typer.echo(f"Note: {note}", err=True)
+
+
+def progress_console() -> Console:
+    """Return the console progress bars are drawn on: the error stream."""
+    return Console(stderr=True)

@@ -23,6 +23,7 @@ __all__ = [
     "RuleBook",
     "Sourced",
     "Status",
+    "at_height",
     "ball",
     "check_fits",
     "rule_book",
@@ -177,6 +178,26 @@ def ball(size: int, *, rules: str = "fiba") -> Ball:
     )
 
 
+def at_height(book: RuleBook, ring_height: float) -> RuleBook:
+    """Return a rule book with its ring at another height and the board moved along with it.
+
+    Parameters
+    ----------
+    book
+        Whose ring and board are moved, as when the whole unit is cranked down.
+    ring_height
+        Top of the ring above the floor [m], 1 to 4.
+
+    Raises
+    ------
+    BadInput
+        The height is out of sense.
+    """
+    ring = replace(book.ring, height=ring_height)
+    lower_edge = book.board.lower_edge + ring_height - book.ring.height
+    return replace(book, ring=ring, board=replace(book.board, lower_edge=lower_edge))
+
+
 def youth(
     *,
     ring_height: float,
@@ -204,9 +225,8 @@ def youth(
     UnknownName
         There is no such ball size.
     """
-    base = rule_book("fiba")
-    ring = replace(base.ring, height=ring_height)
-    check_fits(ball(ball_size), ring)
+    base = at_height(rule_book("fiba"), ring_height)
+    check_fits(ball(ball_size), base.ring)
     for what, line in (("free-throw line", free_throw), ("three-point line", three_point)):
         if line is not None and not 1.0 <= line <= 10.0:
             raise BadInput(f"The {what} must be 1 to 10 m from the ring, not {line:g} m.")
@@ -216,8 +236,4 @@ def youth(
         three_point=three_point,
         corner=three_point,
     )
-    # the board keeps its place relative to the ring, as when a whole unit is cranked down
-    board = replace(base.board, lower_edge=base.board.lower_edge + ring_height - base.ring.height)
-    return RuleBook(
-        key="youth", name="Youth", ring=ring, board=board, lines=lines, ball_sizes=(ball_size,)
-    )
+    return replace(base, key="youth", name="Youth", lines=lines, ball_sizes=(ball_size,))

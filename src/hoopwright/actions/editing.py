@@ -1,0 +1,40 @@
+"""Write down who added, changed or removed what."""
+
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from uuid import UUID
+
+from sqlalchemy.orm import Session
+
+from hoopwright.actions.checks import checked_who
+from hoopwright.records import Edit, Player, Shot, ShotSet, Workout
+from hoopwright.store.edits import add_edits, as_text
+
+Thing = Player | Workout | ShotSet | Shot
+_KINDS: dict[type, str] = {Player: "player", Workout: "workout", ShotSet: "set", Shot: "shot"}
+
+
+def note_added(session: Session, things: Sequence[Thing], *, who: str, player_id: UUID) -> None:
+    """Note that some of a player's things were added."""
+    _note(session, [(one, "add", "") for one in things], who=who, player_id=player_id)
+
+
+def note_changed(session: Session, before: Thing, *, who: str, player_id: UUID) -> None:
+    """Note that a thing was changed, and what it was before."""
+    _note(session, [(before, "change", as_text(before))], who=who, player_id=player_id)
+
+
+def note_removed(session: Session, before: Thing, *, who: str, player_id: UUID) -> None:
+    """Note that a thing was removed, and what it was before."""
+    _note(session, [(before, "remove", as_text(before))], who=who, player_id=player_id)
+
+
+def _note(
+    session: Session, what: Sequence[tuple[Thing, str, str]], *, who: str, player_id: UUID
+) -> None:
+    now, name = datetime.now(UTC), checked_who(who)
+    changes = [
+        Edit(at=now, who=name, kind=_KINDS[type(one)], thing_id=one.id, what=done, before=before)
+        for one, done, before in what
+    ]
+    add_edits(session, changes, player_id=player_id)

@@ -1,0 +1,56 @@
+"""The log of changes: added to, never changed, blanked only when a player is forgotten."""
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Row, insert, select, update
+from sqlalchemy.orm import Session
+
+from hoopwright.records import Edit, Player, Shot, ShotSet, Workout
+from hoopwright.store.batches import batches
+from hoopwright.store.tables import edits
+
+
+def as_text(thing: Player | Workout | ShotSet | Shot) -> str:
+    """Return a record as JSON text, for :attr:`hoopwright.records.Edit.before`."""
+    return json.dumps(asdict(thing), default=str, ensure_ascii=False)
+
+
+def add_edits(session: Session, changes: Sequence[Edit], *, player_id: UUID) -> None:
+    """Add entries to the log of one player's things."""
+    if changes:
+        session.execute(insert(edits), [_to_row(one, player_id) for one in changes])
+
+
+def list_edits(session: Session, thing_id: UUID) -> list[Edit]:
+    """Return the changes of one thing, oldest first."""
+    rows = session.execute(select(edits).where(edits.c.thing_id == thing_id).order_by(edits.c.id))
+    return [_from_row(row) for row in rows]
+
+
+def removed_among(session: Session, shot_ids: Sequence[UUID]) -> set[UUID]:
+    """Return those of some shots that were taken out one by one."""
+    asked = select(edits.c.thing_id).where(edits.c.kind == "shot", edits.c.what == "remove")
+    gone: set[UUID] = set()
+    for ids in batches(shot_ids):
+        gone.update(session.scalars(asked.where(edits.c.thing_id.in_(ids))))
+    return gone
+
+
+def blank_edits(session: Session, player_id: UUID) -> None:
+    """Keep that and when things of a player changed, but not what they said."""
+    session.execute(update(edits).where(edits.c.player_id == player_id).values(before=""))
+
+
+def _to_row(edit: Edit, player_id: UUID) -> dict[str, object]:
+    return asdict(edit) | {"player_id": player_id}
+
+
+def _from_row(row: Row[Any]) -> Edit:
+    return Edit(
+        at=row.at, who=row.who, kind=row.kind,
+        thing_id=row.thing_id, what=row.what, before=row.before,
+    )  # fmt: skip

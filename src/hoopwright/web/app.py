@@ -1,0 +1,91 @@
+"""The web edge: every page there is, on one screen."""
+
+from functools import partial
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+from starlette.routing import BaseRoute, Mount, Route
+from starlette.staticfiles import StaticFiles
+
+from hoopwright.errors import HoopwrightError
+from hoopwright.settings import Settings
+from hoopwright.store.engine import open_database
+from hoopwright.web.guards import OwnAddress, SafeHeaders, SizeLimit
+from hoopwright.web.pages import charting, findings, players, tables, workouts
+from hoopwright.web.rendering import templates
+from hoopwright.web.trouble import broken, refused, status_page
+from hoopwright.web.visit import Handler, Site, endpoint
+
+
+def create_app(settings: Settings) -> Starlette:
+    """Open the database and return the pages.
+
+    Raises
+    ------
+    StoreTrouble
+        The database can't be opened.
+    """
+    site = Site(settings=settings, database=open_database(settings.database), templates=templates())
+    return Starlette(
+        routes=routes(site),
+        middleware=[
+            Middleware(SafeHeaders),
+            Middleware(OwnAddress, host=settings.host),
+            Middleware(SizeLimit, largest=settings.largest_upload),
+        ],
+        exception_handlers={
+            HTTPException: partial(status_page, site),
+            HoopwrightError: partial(refused, site),
+            Exception: partial(broken, site),
+        },
+    )
+
+
+def routes(site: Site) -> list[BaseRoute]:
+    """Return the whole route table: address, name, what shows it, what its form does."""
+
+    def at(path: str, name: str, get: Handler | None, post: Handler | None = None) -> Route:
+        methods = ["GET"] * (get is not None) + ["POST"] * (post is not None)
+        return Route(path, endpoint(site, get, post), name=name, methods=methods)
+
+    def on(path: str, name: str, shows: Handler, post: Handler) -> Route:
+        return Route(path, endpoint(site, shows, post), name=name, methods=["POST"])
+
+    p, w, c, f, t = players, workouts, charting, findings, tables
+    player, workout, shot_set = (
+        "/players/{player:uuid}",
+        "/workouts/{workout:uuid}",
+        "/sets/{set:uuid}",
+    )
+    picture = player + "/findings/{condition:int}/{figure}"
+    return [
+        at("/", "home", p.home),
+        at("/players", "players", p.players),
+        at("/players/new", "new_player", p.new_player, p.add_player),
+        at(player, "player", p.player),
+        at(player + "/change", "change_player", p.change_player, p.save_player),
+        at(player + "/remove", "remove_player", p.ask_remove_player, p.remove_player),
+        at(player + "/workouts/new", "new_workout", w.new_workout, w.start_workout),
+        at("/workouts", "workouts", w.workouts),
+        at(workout, "workout", w.workout, w.save_workout),
+        on(workout + "/remove", "remove_workout", w.workout, w.remove_workout),
+        at(workout + "/sets/new", "new_set", w.new_set, w.add_set),
+        at(shot_set, "shot_set", c.shot_set),
+        at(shot_set + "/change", "change_set", w.change_set, w.save_set),
+        on(shot_set + "/remove", "remove_set", c.shot_set, w.remove_set),
+        on(shot_set + "/shots", "record", c.shot_set, c.record),
+        on(shot_set + "/undo", "undo", c.shot_set, c.undo),
+        on(shot_set + "/counts", "counts", c.shot_set, c.counts),
+        on(shot_set + "/line", "line", c.shot_set, c.line),
+        at(shot_set + "/shots/{shot:uuid}", "one_shot", c.one_shot, c.correct),
+        at("/findings", "findings_choose", f.choose),
+        at(player + "/findings", "findings", f.findings),
+        at(player + "/findings.pdf", "findings_pdf", f.pdf),
+        at(picture + ".svg", "picture", f.picture),
+        at(picture + ".json", "interactive", f.interactive),
+        at("/interactive.js", "interactive_script", f.script),
+        at("/tables", "tables", t.tables, t.bring_in),
+        at("/tables/{kind}", "export", t.take_out),
+        Mount("/static", StaticFiles(packages=[("hoopwright.web", "static")]), name="static"),
+    ]

@@ -1,0 +1,1 @@
+"""One file per page family; each handler reads input, calls one action, renders."""
