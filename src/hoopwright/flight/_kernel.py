@@ -14,10 +14,9 @@ import numpy as np
 from hoopwright.flight._compiled import Floats, Outcomes, compiled
 from hoopwright.flight._vector import Vector, cross, dot, pick, plus, times, turned, turned_back
 
-#: [m/s] added to the speed in quadrature, so that drag is smooth where the ball stands still
-_SLOW = 1e-3
-#: no flight lasts longer [s]
-_LONGEST = 20.0
+#: added to the speed in quadrature, so that drag is smooth where the ball stands still [m/s]; no
+#: flight lasts longer [s]
+_SLOW, _LONGEST = 1e-3, 20.0
 
 #: one array per quantity, each of one element or one per shot
 Columns = tuple[Floats, ...]
@@ -186,14 +185,18 @@ def _least_angle(
 ) -> tuple[float, float]:
     """Angle of least speed and that speed: parabola steps of shrinking width."""
     angle = 0.25 * math.pi + 0.5 * math.atan2(rise, distance)
-    for width in (0.04, 0.04, 0.01, 0.002):
+    # close under the ring, shots a little flatter than the least-speed one no longer come down
+    scale = min(1.0, 1.0 / math.tan(angle) ** 2)
+    for share in (0.04, 0.04, 0.01, 0.002):
+        width = scale * share
         left = _speed_for(distance, angle - width, rise, spin, step, force)
         here = _speed_for(distance, angle, rise, spin, step, force)
         right = _speed_for(distance, angle + width, rise, spin, step, force)
         bend = left - 2.0 * here + right
         move = 0.5 * width * (left - right) / bend
         angle += min(max(move, -0.1), 0.1) if bend > 0.0 else math.copysign(width, left - right)
-    return angle, _speed_for(distance, angle, rise, spin, step, force)
+    speed = _speed_for(distance, angle, rise, spin, step, force)
+    return (angle if speed > 0.0 else math.nan), speed
 
 
 @compiled
@@ -224,10 +227,8 @@ _TOUCH = 1e-10
 _HOP = 0.03
 #: a ball that has touched this often, or for this long [s], is at rest: lodged, no goal
 _MOST_TOUCHES, _LONGEST_PLAY = 600, 12.0
-#: shortest look ahead [s]; only reached where the gap neither closes nor opens
-_INSTANT = 1e-9
-#: clearance behind which a start counts as free [m]
-_CLEAR = 0.01
+#: shortest look ahead [s], for a gap that neither closes nor opens; room a free start has [m]
+_INSTANT, _CLEAR = 1e-9, 0.01
 #: what was touched
 RING, BOARD_FACE, BOARD_EDGE, NOTHING = 1, 2, 3, 0
 
