@@ -33,8 +33,7 @@ def all_sentences(facts: object) -> list[str]:
 
 def test_headline_of_a_clear_chart() -> None:
     assert condition_facts(SHORT_READING).headline == (
-        "You miss short more often than long (9 short, 2 long in 40 shots): "
-        "the aim is 6 cm short of ring centre (likely 3 to 9 cm).",
+        "You miss short more often than long (9 short, 2 long in 40 shots).",
         "Best single change: 6 cm deeper aim, worth about +9 makes per 100 (likely +3 to +14).",
         "Left/right is fine (4 left, 3 right in 40 shots).",
         "Can't tell yet about arc: makes and misses don't show it; film 10 shots from the side.",
@@ -54,8 +53,9 @@ def test_few_shots_say_how_many_more() -> None:
     [
         (Lean.SHORT, 9, 2, "You miss short more often than long (9 short, 2 long in"),
         (Lean.LONG, 2, 9, "You miss long more often than short (2 short, 9 long in"),
-        (Lean.SHORT, 2, 2, "Your aim is 6 cm short of ring centre"),
-        (Lean.FINE, 5, 5, "Short/long is centred (5 short, 5 long in"),
+        (Lean.SHORT, 2, 2, "Expect more short misses than long ones (2 short, 2 long in"),
+        (Lean.LONG, 0, 0, "Expect more long misses than short ones ("),
+        (Lean.FINE, 5, 5, "Short/long is fine: the two about balance (5 short, 5 long in"),
         (Lean.CANNOT_TELL, 1, 2, "Can't tell yet about a short or long habit"),
     ],
 )
@@ -179,7 +179,7 @@ def test_a_lean_from_tapped_points_says_so() -> None:
     facts = condition_facts(replace(SHORT_READING, tally=tapped))
     assert facts.counts == "20 shots charted: 12 made and 8 missed; 20 landing points."
     assert facts.headline[0] == (
-        "Your aim is 6 cm short of ring centre (likely 3 to 9 cm); from 20 landing points."
+        "Expect more short misses than long ones (from 20 landing points)."
     )
     assert not any("Landing points" in line for line in facts.not_measured)
 

@@ -14,10 +14,10 @@ from hoopwright.chart.infer import read_chart
 from hoopwright.chart.posterior import age_of
 from hoopwright.cli import options
 from hoopwright.cli.files import read_file
-from hoopwright.cli.findings_json import player_json
 from hoopwright.cli.show import as_json, notes_aside, progress_console, say
 from hoopwright.errors import BadInput
 from hoopwright.records import Chart
+from hoopwright.reports.data import findings_data
 from hoopwright.reports.facts import ConditionFacts, Facts, facts_of
 
 
@@ -41,7 +41,7 @@ def findings(
     found = _read(charts)
     notes = [*read.notes, *left_out]
     if json:
-        as_json({"players": [player_json(one) for one in found], "notes": notes})
+        as_json({"players": [findings_data(one) for one in found], "notes": notes})
         return
     notes_aside(notes)
     told = [facts_of(one) for one in found]

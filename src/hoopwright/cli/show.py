@@ -1,7 +1,6 @@
 """Numbers to JSON and to words for the terminal."""
 
 import json
-import math
 import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -10,23 +9,12 @@ import typer
 from rich.console import Console
 from rich.table import Table
 
-from hoopwright.records import Estimate
 from hoopwright.units import to_centimetres
 
 
 def as_json(value: Mapping[str, Any]) -> None:
     """Print one JSON object; NaN and infinity are never written, as no reader takes them."""
     typer.echo(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
-
-
-def estimate_json(estimate: Estimate, factor: float = 1.0) -> dict[str, float | None]:
-    """Return an estimate times a factor as value and 50, 80 and 95 % ranges.
-
-    A number that could not be worked out is ``None``, so that it can't pass for one.
-    """
-    names = ("value", "low50", "high50", "low80", "high80", "low95", "high95")
-    values = {name: getattr(estimate, name) * factor for name in names}
-    return {name: round(v, 6) if math.isfinite(v) else None for name, v in values.items()}
 
 
 def two_columns(rows: Sequence[tuple[str, str]]) -> None:

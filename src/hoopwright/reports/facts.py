@@ -158,19 +158,20 @@ def headline(reading: ConditionReading) -> tuple[str, ...]:
 
 
 def along_sentence(reading: ConditionReading) -> str:
-    """Say whether shots lean short or long."""
+    """Say whether misses lean short or long."""
     tally = reading.tally
     seen = _seen(tally, f"{tally.short} short, {tally.long} long", tally.short + tally.long)
-    aim = words.off_centre(reading.aim_along, "short", "long")
     match reading.along_lean:
         case Lean.SHORT if tally.short > tally.long:
-            return f"You miss short more often than long ({seen}): the aim is {aim}."
+            return f"You miss short more often than long ({seen})."
         case Lean.LONG if tally.long > tally.short:
-            return f"You miss long more often than short ({seen}): the aim is {aim}."
-        case Lean.SHORT | Lean.LONG:
-            return f"Your aim is {aim}; {seen}."
+            return f"You miss long more often than short ({seen})."
+        case Lean.SHORT:
+            return f"Expect more short misses than long ones ({seen})."
+        case Lean.LONG:
+            return f"Expect more long misses than short ones ({seen})."
         case Lean.FINE:
-            return f"Short/long is centred ({seen})."
+            return f"Short/long is fine: the two about balance ({seen})."
         case _:
             return _open_question(reading, "aim_along", f"a short or long habit ({seen})")
 
@@ -309,7 +310,7 @@ def still_needed(one: CannotTell) -> str:
 
 
 _QUESTIONS = {
-    "aim_along": "whether the aim is short or long",
+    "aim_along": "whether misses lean short or long",
     "aim_across": "whether the aim is left or right",
     "best_change": "which single change is best",
     "make": "how many of 10 go in, closer than the range given",
