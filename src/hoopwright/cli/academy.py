@@ -6,12 +6,11 @@ import os
 import socket
 
 import uvicorn
-from rich.progress import Progress
 
 from hoopwright.actions.demo import load_demo
 from hoopwright.actions.people import list_players
 from hoopwright.cli import options
-from hoopwright.cli.show import notes_aside, progress_console, say
+from hoopwright.cli.show import notes_aside, progress_bar, say
 from hoopwright.errors import BadInput
 from hoopwright.settings import Settings
 from hoopwright.store.engine import open_database
@@ -43,7 +42,7 @@ def _load(settings: Settings) -> None:
     """Add the academy where it is not there yet; real players are never mixed with it."""
     database = open_database(settings.database)
     try:
-        with database.session() as session, _bar() as bar:
+        with database.session() as session, progress_bar() as bar:
             players = list_players(session)
             if players and not any(player.invented for player in players):
                 raise BadInput(
@@ -60,10 +59,6 @@ def _load(settings: Settings) -> None:
         say(f"Invented: {added.players} players, {added.workouts} workouts, {added.shots} shots.")
     else:
         say("The invented academy is there already; what is there is kept.")
-
-
-def _bar() -> Progress:
-    return Progress(console=progress_console(), transient=True)
 
 
 def serve_pages(settings: Settings, listening: socket.socket) -> None:
