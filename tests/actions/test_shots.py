@@ -1,6 +1,7 @@
 """Workouts, sets and shots: nothing doubled, nothing lost, every change kept."""
 
 import json
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import date
 from itertools import count
@@ -113,6 +114,24 @@ def test_sent_twice_changes_nothing(database: Database) -> None:
         assert record_shots(session, SET.id, [*shots[1:], shot(), shots[0]], who="coach") == 1
         assert [s.id for s in get_set(session, SET.id).shots[:3]] == [s.id for s in shots]
         assert len(edits_of(session, shots[0].id)) == len(edits_of(session, SET.id)) == 1
+
+
+def test_one_sending_from_many_at_once_counts_once(database: Database) -> None:
+    """Two tabs, or a phone that lost patience: the same shots and others of the same set."""
+    shared, own = [shot(), shot(Miss.LONG)], [shot() for _ in range(6)]
+    with database.session() as session:
+        ready(session)
+
+    def send(one: Shot) -> None:
+        with database.session() as session:
+            record_shots(session, SET.id, [*shared, one], who="coach")
+
+    with ThreadPoolExecutor(6) as pool:
+        list(pool.map(send, own))
+    with database.reading() as session:
+        stored = get_set(session, SET.id).shots
+    assert len(stored) == len(set(stored)) == 8
+    assert {s.id for s in stored} == {s.id for s in (*shared, *own)}
 
 
 def test_one_shot_twice_in_one_sending_counts_once(database: Database) -> None:

@@ -5,6 +5,7 @@ from Wilson's formula to ±0.0001). 23/60: example counts seen on a public stati
 """
 
 import pytest
+from scipy import stats
 
 from hoopwright.chart.intervals import wilson
 
@@ -31,3 +32,13 @@ def test_wilson_95(made: int, shots: int, low: float, high: float) -> None:
 def test_no_shots_say_nothing() -> None:
     got = wilson(0, 0)
     assert (got.low95, got.high95) == (0.0, 1.0)
+
+
+@pytest.mark.parametrize("level", [0.5, 0.8, 0.95])
+def test_wilson_is_scipys(level: float) -> None:
+    got = wilson(31, 40)
+    ours = {0.5: (got.low50, got.high50), 0.8: (got.low80, got.high80)}.get(
+        level, (got.low95, got.high95)
+    )
+    theirs = stats.binomtest(31, 40).proportion_ci(level, method="wilson")
+    assert ours == pytest.approx((theirs.low, theirs.high), abs=1e-12)

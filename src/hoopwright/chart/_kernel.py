@@ -20,7 +20,9 @@ ENTRY, GAIN_SPEED, GAIN_ANGLE, CURVE_ANGLE, SPEED = range(5)
 MAKE, MAKE_FRONT, MAKE_BACK, MISS, FIRST_WAY = range(5)
 WAYS = 8
 
-_ROOT_HALF = math.sqrt(0.5)
+# the standard normal share below points of a fine grid; erf itself would take a third of the time
+_CDF_END, _CDF_RATE = 6.0, 200.0
+_CDF = np.array([0.5 * math.erfc(-(i / _CDF_RATE - _CDF_END) / math.sqrt(2)) for i in range(2401)])
 _LOG_TWO_PI = math.log(2.0 * math.pi)
 # Gauss–Hermite nodes and weights of a standard normal, five points
 _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(5)
@@ -58,28 +60,46 @@ def landing(psi, row, distance, out):
 
 
 @njit(cache=True, nogil=True)
-def cell_shares(mean, sd, start, step, out):
-    """Fill ``out`` with the normal share of each grid cell; the end cells take the tails."""
-    before = 0.0
-    last = out.shape[0] - 1
-    for i in range(last):
-        edge = (start + (i + 0.5) * step - mean) / sd
-        now = 0.5 * (1.0 + math.erf(edge * _ROOT_HALF))
-        out[i] = now - before
-        before = now
-    out[last] = 1.0 - before
+def normal_below(x):
+    """Return the standard normal share below x, from a table to 1e-6."""
+    at = (x + _CDF_END) * _CDF_RATE
+    if at <= 0.0:
+        return 0.0
+    i = int(at)
+    if i >= _CDF.shape[0] - 1:
+        return 1.0
+    return _CDF[i] + (at - i) * (_CDF[i + 1] - _CDF[i])
 
 
 @njit(cache=True, nogil=True)
-def blend(table, entry_at, ring_at, out):
-    """Fill ``out`` [along, across] with make chances between four table slices."""
+def cell_shares(mean, sd, start, step, out):
+    """Fill ``out`` with the normal share of each grid cell; the end cells take the tails.
+
+    Returns the first and one past the last cell that hold anything.
+    """
+    last = out.shape[0] - 1
+    edge, width = (start + 0.5 * step - mean) / sd, step / sd
+    before, first, end = 0.0, last, 0
+    for i in range(last + 1):
+        now = normal_below(edge) if i < last else 1.0
+        out[i] = now - before
+        if now > before:
+            first, end = min(first, i), i + 1
+        before = now
+        edge += width
+    return first, end
+
+
+@njit(cache=True, nogil=True)
+def blend(table, entry_at, ring_at, first, end, out):
+    """Fill rows first to end of ``out`` [along, across] with chances between four slices."""
     i = int(min(max(entry_at, 0.0), table.shape[0] - 1.000001))
     j = int(min(max(ring_at, 0.0), table.shape[1] - 1.000001))
     u = np.float32(min(max(entry_at - i, 0.0), 1.0))
     w = np.float32(min(max(ring_at - j, 0.0), 1.0))
     one = np.float32(1.0)
     a, b, c, d = (one - u) * (one - w), (one - u) * w, u * (one - w), u * w
-    for m in range(out.shape[0]):
+    for m in range(first, end):
         for n in range(out.shape[1]):
             out[m, n] = (
                 a * table[i, j, m, n]
@@ -90,10 +110,10 @@ def blend(table, entry_at, ring_at, out):
 
 
 @njit(cache=True, nogil=True, fastmath=True)
-def make_share(chances, along, across):
+def make_share(chances, along, across, first, end):
     """Return the share made, given cell shares along and across."""
     total = 0.0
-    for m in range(chances.shape[0]):
+    for m in range(first, end):
         row = np.float32(0.0)
         for n in range(chances.shape[1]):
             row += across[n] * chances[m, n]
@@ -102,18 +122,18 @@ def make_share(chances, along, across):
 
 
 @njit(cache=True, nogil=True, fastmath=True)
-def missed_cells(chances, along, across, out):
-    """Fill ``out`` [along, across] with the share of shots missed in each cell."""
-    for m in range(chances.shape[0]):
+def missed_cells(chances, along, across, first, end, out):
+    """Fill rows first to end of ``out`` with the share of shots missed in each cell."""
+    for m in range(first, end):
         for n in range(chances.shape[1]):
             out[m, n] = along[m] * across[n] * (np.float32(1.0) - chances[m, n])
 
 
 @njit(cache=True, nogil=True, fastmath=True)
-def way_share(missed, way):
+def way_share(missed, way, first, end):
     """Return the share missed and called this way (``way`` holds the chance of the call)."""
     total = 0.0
-    for m in range(missed.shape[0]):
+    for m in range(first, end):
         row = np.float32(0.0)
         for n in range(missed.shape[1]):
             row += missed[m, n] * way[m, n]
@@ -122,10 +142,10 @@ def way_share(missed, way):
 
 
 @njit(cache=True, nogil=True, fastmath=True)
-def front_share(chances, along, across, front):
+def front_share(chances, along, across, front, first, end):
     """Return the share made and called the front half (``front`` [along])."""
     total = 0.0
-    for m in range(chances.shape[0]):
+    for m in range(first, end):
         row = np.float32(0.0)
         for n in range(chances.shape[1]):
             row += across[n] * chances[m, n]
@@ -134,21 +154,20 @@ def front_share(chances, along, across, front):
 
 
 @njit(cache=True, nogil=True)
-def counts_loglik(counts, chances, along, across, ways, front, cells):
-    """Return the log-likelihood of one block's counts."""
-    made = make_share(chances, along, across)
+def counts_loglik(counts, made, chances, along, across, ways, front, cells, first, end):
+    """Return the log-likelihood of one block's counts, ``made`` being the share made."""
     missed = max(1.0 - made, _TINY)
     made = max(made, _TINY)
     total = counts[MAKE] * math.log(made) + counts[MISS] * math.log(missed)
     if counts[MAKE_FRONT] + counts[MAKE_BACK] > 0.0:
-        near = min(max(front_share(chances, along, across, front), _TINY), made)
+        near = min(max(front_share(chances, along, across, front, first, end), _TINY), made)
         total += counts[MAKE_FRONT] * math.log(near)
         total += counts[MAKE_BACK] * math.log(max(made - near, _TINY))
     if np.sum(counts[FIRST_WAY:]) > 0.0:
-        missed_cells(chances, along, across, cells)
+        missed_cells(chances, along, across, first, end, cells)
     for k in range(WAYS):
         if counts[FIRST_WAY + k] > 0.0:
-            share = way_share(cells, ways[k])
+            share = way_share(cells, ways[k], first, end)
             total += counts[FIRST_WAY + k] * math.log(max(share, _TINY))
     return total
 
@@ -304,13 +323,17 @@ def film_loglik(psi, row, where, setting, film):
 
 @njit(cache=True, nogil=True)
 def set_block(psi, flight, setting, tables, axes, grid, row, where, chances, along, across):
-    """Fill row, where, chances and the cell shares of one block under one draw."""
+    """Fill row, where, chances and the cell shares of one block under one draw.
+
+    Returns the first and one past the last cell along that hold anything.
+    """
     interpolate_row(flight, axes[0], axes[1], psi[ANGLE_OVER], row)
     landing(psi, row, setting[0], where)
-    entry_at, ring_at = (row[ENTRY] - axes[2]) / axes[3], (psi[RING] - axes[4]) / axes[5]
-    blend(tables[int(setting[2])], entry_at, ring_at, chances)
-    cell_shares(where[0], where[1], grid[0], grid[1], along)
+    first, end = cell_shares(where[0], where[1], grid[0], grid[1], along)
     cell_shares(where[2], where[3], grid[2], grid[3], across)
+    entry_at, ring_at = (row[ENTRY] - axes[2]) / axes[3], (psi[RING] - axes[4]) / axes[5]
+    blend(tables[int(setting[2])], entry_at, ring_at, first, end, chances)
+    return first, end
 
 
 @njit(cache=True, nogil=True)
@@ -336,13 +359,22 @@ def loglik(psi, flights, settings, tables, axes, grid, counts, styles, ways, fro
         one = psi[d]
         total = 0.0
         for b in range(flights.shape[0]):
-            set_block(
+            first, end = set_block(
                 one, flights[b], settings[b], tables, axes, grid, row, where, chances, along, across
             )
-            made_out[d, b] = make_share(chances, along, across)
+            made_out[d, b] = make_share(chances, along, across, first, end)
             if settings[b, 3] > 0.0:
                 total += counts_loglik(
-                    counts[b], chances, along, across, ways[styles[b]], front, cells
+                    counts[b],
+                    made_out[d, b],
+                    chances,
+                    along,
+                    across,
+                    ways[styles[b]],
+                    front,
+                    cells,
+                    first,
+                    end,
                 )
             for g in range(group_from[b], group_from[b + 1]):
                 total += points_loglik(groups[g], where)
@@ -368,7 +400,7 @@ def way_shares(psi, flights, settings, tables, axes, grid, ways, front, out):
     where = np.empty(4)
     for d in range(psi.shape[0]):
         for b in range(flights.shape[0]):
-            set_block(
+            first, end = set_block(
                 psi[d],
                 flights[b],
                 settings[b],
@@ -381,13 +413,13 @@ def way_shares(psi, flights, settings, tables, axes, grid, ways, front, out):
                 along,
                 across,
             )
-            made = make_share(chances, along, across)
-            near = front_share(chances, along, across, front)
+            made = make_share(chances, along, across, first, end)
+            near = front_share(chances, along, across, front, first, end)
             out[d, b, MAKE], out[d, b, MISS] = made, 1.0 - made
             out[d, b, MAKE_FRONT], out[d, b, MAKE_BACK] = near, made - near
-            missed_cells(chances, along, across, cells)
+            missed_cells(chances, along, across, first, end, cells)
             for k in range(WAYS):
-                out[d, b, FIRST_WAY + k] = way_share(cells, ways[k])
+                out[d, b, FIRST_WAY + k] = way_share(cells, ways[k], first, end)
 
 
 @njit(cache=True, nogil=True)
@@ -403,7 +435,7 @@ def made_shares(psi, flights, settings, tables, axes, grid, out, where_out):
     where = np.empty(4)
     for d in range(psi.shape[0]):
         for b in range(flights.shape[0]):
-            set_block(
+            first, end = set_block(
                 psi[d],
                 flights[b],
                 settings[b],
@@ -416,6 +448,39 @@ def made_shares(psi, flights, settings, tables, axes, grid, out, where_out):
                 along,
                 across,
             )
-            out[d, b] = make_share(chances, along, across)
+            out[d, b] = make_share(chances, along, across, first, end)
             where_out[d, b, :4] = where
             where_out[d, b, 4] = row[ENTRY]
+
+
+@njit(cache=True, nogil=True)
+def made_variants(psi, steps, flights, settings, tables, axes, grid, shares, out):
+    """Fill ``out`` [draw, variant] with the share made over places, weighted by ``shares``.
+
+    ``steps`` [variant, 5] are added to speed bias, log speed spread, log angle spread, direction
+    bias and log direction spread. The arc stays, so one blend of the table serves all variants.
+    """
+    chances = np.empty(tables.shape[3:], np.float32)
+    along = np.empty(tables.shape[3], np.float32)
+    across = np.empty(tables.shape[4], np.float32)
+    row = np.empty(5)
+    where = np.empty(4)
+    one = np.empty(psi.shape[1])
+    out[:] = 0.0
+    for d in range(psi.shape[0]):
+        for b in range(flights.shape[0]):
+            interpolate_row(flights[b], axes[0], axes[1], psi[d, ANGLE_OVER], row)
+            entry_at = (row[ENTRY] - axes[2]) / axes[3]
+            ring_at = (psi[d, RING] - axes[4]) / axes[5]
+            blend(tables[int(settings[b, 2])], entry_at, ring_at, 0, along.shape[0], chances)
+            for v in range(steps.shape[0]):
+                one[:] = psi[d]
+                one[SPEED_BIAS] += steps[v, 0]
+                one[LOG_SPEED_SD] += steps[v, 1]
+                one[LOG_ANGLE_SD] += steps[v, 2]
+                one[TURN_BIAS] += steps[v, 3]
+                one[LOG_TURN_SD] += steps[v, 4]
+                landing(one, row, settings[b, 0], where)
+                first, end = cell_shares(where[0], where[1], grid[0], grid[1], along)
+                cell_shares(where[2], where[3], grid[2], grid[3], across)
+                out[d, v] += shares[b] * make_share(chances, along, across, first, end)

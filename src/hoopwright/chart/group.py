@@ -18,7 +18,7 @@ from scipy import special
 
 from hoopwright.chart.findings import Findings
 from hoopwright.chart.infer import findings_of, read_chart
-from hoopwright.chart.posterior import Posterior, age_of, posteriors
+from hoopwright.chart.posterior import Posterior, age_of, posteriors, under_prior
 from hoopwright.chart.prior import SIZE, Prior, age_shift, published_prior
 from hoopwright.records import Chart
 
@@ -109,11 +109,17 @@ def read_charts(charts: Sequence[Chart], *, seed: int = 1) -> list[Findings]:
     """
     if len(charts) < ENOUGH_PLAYERS:
         return [read_chart(c, seed=seed) for c in charts]
-    first = [posteriors(c, seed=seed) for c in charts]
+    alone = [posteriors(c, seed=seed) for c in charts]
     ages = [age_of(c) for c in charts]
-    group = group_prior([found[0] for found in first], ages)
-    again = [
-        posteriors(c, prior=prior_for(group, age), seed=seed)
-        for c, age in zip(charts, ages, strict=True)
+    group = group_prior([found[0] for found in alone], ages)
+    return [
+        findings_of(chart, _beside(chart, found, prior_for(group, age), seed), seed=seed)
+        for chart, found, age in zip(charts, alone, ages, strict=True)
     ]
-    return [findings_of(c, found, seed=seed) for c, found in zip(charts, again, strict=True)]
+
+
+def _beside(chart: Chart, alone: list[Posterior], prior: Prior, seed: int) -> list[Posterior]:
+    """Return a player's posteriors under the group's prior, changes linked to the habit anew."""
+    if len(alone) > 1:
+        return posteriors(chart, prior=prior, seed=seed)
+    return [under_prior(alone[0], prior, seed=seed)]

@@ -147,6 +147,33 @@ def landings(psi: Floats, places: Places) -> Landings:
     return Landings(made=made, where=where)
 
 
+def variants(psi: Floats, places: Places, *, steps: Floats, shares: Floats) -> Floats:
+    """Return the share made over places under variants of the draws, float64 [draw, variant].
+
+    Parameters
+    ----------
+    psi
+        Draws, float64 [draw, 8].
+    places
+        Where.
+    steps
+        What each variant adds to speed bias, log speed spread, log angle spread, direction bias
+        and log direction spread, float64 [variant, 5].
+    shares
+        Weight of each place, summing to 1, float64 [place].
+    """
+    out = np.empty((len(psi), len(steps)))
+
+    def run(part: slice) -> None:
+        k.made_variants(
+            psi[part], steps, places.flights, places.settings, places.tables, AXES, GRID,
+            shares, out[part],
+        )  # fmt: skip
+
+    _in_threads(run, len(psi))
+    return out
+
+
 def call_shares(psi: Floats, places: Places, *, style: int) -> Floats:
     """Return the chance of each count column, float64 [draw, place, 12], for one style."""
     ways, front = calls_on(_Cells)

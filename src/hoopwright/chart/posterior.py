@@ -1,7 +1,7 @@
 """One player's posterior: a chart in, weighted draws out."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -94,3 +94,28 @@ def _posterior(
         draws=draw_posterior(lambda z: loglik(prior.psi(z)), seed=seed),
         stature=size,
     )
+
+
+#: effective draws below which a posterior is drawn afresh rather than reweighted
+_FEWEST = 500.0
+
+
+def under_prior(found: Posterior, prior: Prior, *, seed: int = 1) -> Posterior:
+    """Return the posterior under another prior, by reweighting where enough draws count.
+
+    Parameters
+    ----------
+    found
+        A posterior under some prior.
+    prior
+        The prior to have it under.
+    seed
+        For the draws, where they must be drawn afresh.
+    """
+    psi = found.prior.psi(found.draws.z)
+    gain = prior.logpdf(psi) - found.prior.logpdf(psi)
+    weights = found.draws.weights * np.exp(gain - gain.max())
+    draws = Draws(z=prior.z(psi), weights=weights / weights.sum(), made=found.draws.made)
+    if draws.effective < _FEWEST:
+        return _posterior(found.condition, found.sets, found.stature, prior, seed)
+    return replace(found, prior=prior, draws=draws)

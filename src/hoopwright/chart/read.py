@@ -25,7 +25,7 @@ from hoopwright.records import Estimate
 Floats = NDArray[np.float64]
 
 #: draws used for the reading
-DRAWS = 800
+DRAWS = 512
 #: places, the most charted ones, at which misses are called and further shots simulated
 FEW_PLACES = 3
 #: landings drawn for the map
@@ -125,6 +125,7 @@ def _worth(drawn: _Drawn) -> Weighed:
         drawn.psi,
         place,
         shares=drawn.shares,
+        now=drawn.at.made @ drawn.shares,
         along_per_speed=float(row[k.GAIN_SPEED]),
         distance=float(place.settings[drawn.main, 0]),
         filmed=len(drawn.found.shots.films) > 0,

@@ -32,6 +32,8 @@ MOST_ROUNDS = 8
 ENOUGH = 1000.0
 _DEGREES = 10.0
 _STEP = 0.02
+# no mode further out than this is believed
+_FAR = 6.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,19 +152,23 @@ def _at_the_mode(loglik: LogLik) -> _Proposal:
         return -float(logs[0]), -slope
 
     best = optimize.minimize(
-        cost, np.zeros(SIZE), jac=True, method="L-BFGS-B",
-        bounds=[(-6.0, 6.0)] * SIZE, options={"maxiter": 40, "ftol": 1e-7},
-    )  # fmt: skip
-    mode = np.asarray(best.x, np.float64)
-    return _Proposal(mode, _curvature_root(cost, mode))
+        cost, np.zeros(SIZE), jac=True, method="BFGS", options={"maxiter": 30, "gtol": 0.2}
+    )
+    mode = np.clip(np.asarray(best.x, np.float64), -_FAR, _FAR)
+    return _Proposal(mode, _curvature_root(loglik, mode))
 
 
-def _curvature_root(cost: Callable[[Floats], tuple[float, Floats]], mode: Floats) -> Floats:
-    slopes = [
-        (cost(mode + _STEP * e)[1] - cost(mode - _STEP * e)[1]) / (2 * _STEP) for e in np.eye(SIZE)
-    ]
-    hessian = np.array(slopes)
-    values, vectors = np.linalg.eigh(0.5 * (hessian + hessian.T))
+def _curvature_root(loglik: LogLik, mode: Floats) -> Floats:
+    """Return the Cholesky factor of the inverse curvature at the mode, all from one batch."""
+    first, second = np.triu_indices(SIZE)
+    a, b = _STEP * np.eye(SIZE)[first], _STEP * np.eye(SIZE)[second]
+    corners = [mode + a + b, mode + a - b, mode - a + b, mode - a - b]
+    points = np.concatenate(corners)
+    logs = loglik(points)[0] - 0.5 * np.sum(points**2, axis=1)
+    pp, pm, mp, mm = logs.reshape(4, -1)
+    hessian = np.zeros((SIZE, SIZE))
+    hessian[first, second] = hessian[second, first] = -(pp - pm - mp + mm) / (4 * _STEP**2)
+    values, vectors = np.linalg.eigh(hessian)
     # the prior alone gives curvature 1; a ridge flatter than a third of that is not believed
     cov = (vectors / np.clip(values, 0.3, None)) @ vectors.T
     return np.asarray(np.linalg.cholesky(0.5 * (cov + cov.T)), np.float64)

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from hoopwright.chart import _kernel as k
 from hoopwright.chart.findings import Change, Worth
-from hoopwright.chart.model import Places, landings
+from hoopwright.chart.model import Places, landings, variants
 from hoopwright.records import Estimate
 
 Floats = NDArray[np.float64]
@@ -18,45 +18,45 @@ TIGHTER = 0.10
 #: how far the release angle is moved [rad]
 ANGLE_STEP = math.radians(2.0)
 #: aim shifts tried: along as a share of speed, across in radians
-_ALONG_TRIED = np.linspace(-0.02, 0.02, 33)
-_ACROSS_TRIED = np.linspace(-0.03, 0.03, 25)
+_ALONG_TRIED = np.linspace(-0.024, 0.024, 17)
+_ACROSS_TRIED = np.linspace(-0.03, 0.03, 13)
 _SEARCH_DRAWS = 64
 # changes of the arc
 _ARC = (Change.ANGLE_UP, Change.ANGLE_DOWN)
 
 
-def changed(psi: Floats, change: Change, amount: float) -> Floats:
-    """Return draws [draw, 8] with one change made.
+def _steps(change: Change, amount: float) -> Floats:
+    """Return what a change adds to a draw, as ``model.variants`` takes it."""
+    tighter = math.log1p(-amount) if change in (Change.DISTANCE_CONTROL, Change.LINE_CONTROL) else 0
+    # distance is scattered by speed and angle together; both are tightened
+    return {
+        Change.AIM_ALONG: np.array([amount, 0.0, 0.0, 0.0, 0.0]),
+        Change.AIM_ACROSS: np.array([0.0, 0.0, 0.0, amount, 0.0]),
+        Change.DISTANCE_CONTROL: np.array([0.0, tighter, tighter, 0.0, 0.0]),
+        Change.LINE_CONTROL: np.array([0.0, 0.0, 0.0, 0.0, tighter]),
+    }[change]
 
-    ``amount``: share of speed or radians for the aim, share for control, radians for the angle.
-    """
-    out = psi.copy()
-    if change is Change.AIM_ALONG:
-        out[:, k.SPEED_BIAS] += amount
-    elif change is Change.AIM_ACROSS:
-        out[:, k.TURN_BIAS] += amount
-    elif change is Change.DISTANCE_CONTROL:
-        # distance is scattered by speed and angle together; both are tightened
-        out[:, [k.LOG_SPEED_SD, k.LOG_ANGLE_SD]] += math.log1p(-amount)
-    elif change is Change.LINE_CONTROL:
-        out[:, k.LOG_TURN_SD] += math.log1p(-amount)
-    else:
-        out[:, k.ANGLE_OVER] += amount
-    return out
+
+def _made(psi: Floats, places: Places, shares: Floats, amounts: dict[Change, float]) -> Floats:
+    """Return the share made with each change, float64 [change, draw]."""
+    flat = [_steps(c, a) for c, a in amounts.items() if c not in _ARC]
+    same_arc = variants(psi, places, steps=np.array(flat), shares=shares)
+    columns = list(same_arc.T)
+    for change in _ARC:
+        moved = psi.copy()
+        moved[:, k.ANGLE_OVER] += amounts[change]
+        columns.append(landings(moved, places).made @ shares)
+    return np.array(columns)
 
 
 def best_aims(psi: Floats, places: Places, shares: Floats) -> tuple[float, float]:
     """Return the aim shifts (share of speed, radians) with most makes on average over draws."""
     few = psi[:: max(1, len(psi) // _SEARCH_DRAWS)]
-
-    def gains(change: Change, tried: Floats) -> Floats:
-        moved = np.concatenate([changed(few, change, float(a)) for a in tried])
-        made = landings(moved, places).made @ shares
-        return np.asarray(made.reshape(len(tried), len(few)).mean(axis=1), np.float64)
-
-    along = _peak(_ALONG_TRIED, gains(Change.AIM_ALONG, _ALONG_TRIED))
-    across = _peak(_ACROSS_TRIED, gains(Change.AIM_ACROSS, _ACROSS_TRIED))
-    return along, across
+    steps = [_steps(Change.AIM_ALONG, float(a)) for a in _ALONG_TRIED]
+    steps += [_steps(Change.AIM_ACROSS, float(a)) for a in _ACROSS_TRIED]
+    made = variants(few, places, steps=np.array(steps), shares=shares).mean(axis=0)
+    split = len(_ALONG_TRIED)
+    return _peak(_ALONG_TRIED, made[:split]), _peak(_ACROSS_TRIED, made[split:])
 
 
 def _peak(x: Floats, y: Floats) -> float:
@@ -80,8 +80,8 @@ class Weighed:
 
 
 def weigh(
-    psi: Floats, places: Places, *, shares: Floats, along_per_speed: float, distance: float,
-    filmed: bool,
+    psi: Floats, places: Places, *, shares: Floats, now: Floats, along_per_speed: float,
+    distance: float, filmed: bool,
 ) -> Weighed:  # fmt: skip
     """Return the worth of every change.
 
@@ -93,6 +93,8 @@ def weigh(
         The spots charted.
     shares
         Share of the player's shots at each place, summing to 1, float64 [place].
+    now
+        Share made without a change, float64 [draw].
     along_per_speed, distance
         Metres along per share of speed, and release-to-ring distance [m], at the reference
         distance: they turn the aim shifts into metres there.
@@ -100,7 +102,6 @@ def weigh(
         Whether any shot was filmed. Without film the arc is hardly seen, so a change of it is
         weighed and shown but never put first.
     """
-    now = landings(psi, places).made @ shares
     along, across = best_aims(psi, places, shares)
     amounts = {
         Change.AIM_ALONG: along,
@@ -110,10 +111,7 @@ def weigh(
         Change.ANGLE_UP: ANGLE_STEP,
         Change.ANGLE_DOWN: -ANGLE_STEP,
     }
-    gains = np.array([
-        100.0 * (landings(changed(psi, c, a), places).made @ shares - now)
-        for c, a in amounts.items()
-    ])  # fmt: skip
+    gains = 100.0 * (_made(psi, places, shares, amounts) - now)
     best = np.bincount(np.argmax(gains, axis=0), minlength=len(gains)) / gains.shape[1]
     shown = {Change.AIM_ALONG: along_per_speed, Change.AIM_ACROSS: distance}
     rows = [

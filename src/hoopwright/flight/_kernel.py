@@ -12,7 +12,7 @@ import math
 import numpy as np
 
 from hoopwright.flight._compiled import Floats, Outcomes, compiled
-from hoopwright.flight._vector import Vector, cross, dot, pick, plus, times
+from hoopwright.flight._vector import Vector, cross, dot, pick, plus, times, turned, turned_back
 
 #: [m/s] added to the speed in quadrature, so that drag is smooth where the ball stands still
 _SLOW = 1e-3
@@ -157,7 +157,7 @@ def _speed_for(
     drop = distance * math.tan(angle) - rise
     if not (distance > 0.0 and c > 0.0 and drop > 0.0):
         return math.nan
-    low, high = 0.0, math.inf
+    low, high, x = 0.0, math.inf, math.nan
     speed: float = math.sqrt(force[0] * distance * distance / (2.0 * c * c * drop))
     speed *= 1.0 + 0.25 * force[1] * distance
     for _ in range(80):
@@ -177,8 +177,9 @@ def _speed_for(
             guess = 0.5 * (low + high) if high < math.inf else 1.5 * low
         speed = guess
         if speed > 100.0:
-            return math.nan
-    return speed
+            break
+    # a jump from never reached to reached beyond is not a crossing
+    return speed if abs(x - distance) < 1e-6 else math.nan
 
 
 @compiled
@@ -229,6 +230,8 @@ _TOUCH = 1e-10
 _HOP = 0.03
 #: a ball that has touched this often, or for this long [s], is at rest: lodged, no goal
 _MOST_TOUCHES, _LONGEST_PLAY = 600, 12.0
+#: shortest look ahead [s]; only reached where the gap neither closes nor opens
+_INSTANT = 1e-9
 #: clearance behind which a start counts as free [m]
 _CLEAR = 0.01
 #: what was touched
@@ -258,7 +261,7 @@ def _no_sooner(gap: float, rate: float, bend: float) -> float:
     """Time before which a gap can't close whose second derivative is at least −bend."""
     left = max(gap, 0.0)
     root = math.sqrt(rate * rate + 2.0 * bend * left)
-    return (rate + root) / bend if rate > 0.0 else 2.0 * left / (root - rate)
+    return (rate + root) / bend if rate > 0.0 else 2.0 * left / max(root - rate, 1e-300)
 
 
 @compiled
@@ -301,7 +304,7 @@ def _to_contact(
         what, free = _look(p, v, place, fastest, hardest)
         if what != NOTHING:
             return t, what, False
-        t += max(min(free, _no_sooner(below, v[2], hardest)), 1e-11)
+        t += max(min(free, _no_sooner(below, v[2], hardest)), _INSTANT)
     return step, NOTHING, False
 
 
@@ -403,13 +406,8 @@ def _overlaps(p: Vector, place: Floats) -> bool:
     """Tell whether a ball at p would be inside the board or the ring."""
     n, b = _ring_offset(p, place)[0], _board_offset(p, place)
     touch = place[0] + place[2] - _TOUCH
-    return bool(dot(b, b) < (place[0] - _TOUCH) ** 2 or dot(n, n) < touch * touch)
-
-
-@compiled
-def _turned_back(p: Vector, turn: tuple[float, float]) -> tuple[float, float]:
-    """(along, across) the shot line of a point."""
-    return turn[1] * p[1] - turn[0] * p[0], turn[1] * p[0] + turn[0] * p[1]
+    inside: bool = dot(b, b) < (place[0] - _TOUCH) ** 2 or dot(n, n) < touch * touch
+    return inside
 
 
 @compiled
@@ -437,20 +435,14 @@ def _arrive(
     t, start, u = _approach(p, v, w, place, force, step)
     if _overlaps(start, place):
         # the way down never was free of ring and board: it met them on the way up, and is no shot
-        return _name(0, 1, BOARD_EDGE, False, *_turned_back(p, turn))
+        return _name(0, 1, BOARD_EDGE, False, *turned_back(p, turn))
     rings, boards, first, mark, inside = _play_out(
         t, start, u, w, place, force, law, step, log
     )  # fmt: skip
     # a make is named by where the ring was touched first, a miss by the undisturbed crossing;
     # off the board that crossing means nothing, so there both go by the first touch of the ring
     q = mark if inside or first in (BOARD_FACE, BOARD_EDGE) else p
-    return _name(rings, boards, first, inside, *_turned_back(q, turn))
-
-
-@compiled
-def _turned(along: float, across: float, turn: tuple[float, float]) -> tuple[float, float]:
-    """(x, y) of a point or direction given along and across the shot line."""
-    return turn[1] * across - turn[0] * along, turn[1] * along + turn[0] * across
+    return _name(rings, boards, first, inside, *turned_back(q, turn))
 
 
 @compiled
@@ -472,8 +464,8 @@ def play_many(
             continue
         bearing, heading = pick(shots[5], i), pick(shots[4], i)
         turn = (math.sin(bearing), math.cos(bearing))
-        x, y = _turned(pick(shots[0], i), pick(shots[1], i), turn)
-        h, k = _turned(math.cos(heading), math.sin(heading), turn)
+        x, y = turned(pick(shots[0], i), pick(shots[1], i), turn)
+        h, k = turned(math.cos(heading), math.sin(heading), turn)
         level, spin = speed * math.cos(angle), pick(shots[6], i)
         v = (level * h, level * k, -speed * math.sin(angle))
         w = (spin * k, -spin * h, -pick(shots[7], i))
@@ -509,8 +501,8 @@ def shoot_many(
             rules = (pick(law[0], i), pick(law[1], i), pick(law[2], i))
             fade = math.exp(-force[3] * t)
             turn = (math.sin(bearing), math.cos(bearing))
-            x, y = _turned(along, across, turn)
-            vx, vy = _turned(v[1], v[0], turn)
-            wx, wy = _turned(w[1], w[0], turn)
+            x, y = turned(along, across, turn)
+            vx, vy = turned(v[1], v[0], turn)
+            wx, wy = turned(w[1], w[0], turn)
             w = (fade * wx, fade * wy, fade * w[2])
             out[i] = _arrive((x, y, 0.0), (vx, vy, v[2]), w, turn, place, force, rules, step, none)

@@ -33,3 +33,15 @@ def cross(a: Vector, b: Vector) -> Vector:
         a[2] * b[0] - a[0] * b[2],
         a[0] * b[1] - a[1] * b[0],
     )
+
+
+@compiled
+def turned(along: float, across: float, turn: tuple[float, float]) -> tuple[float, float]:
+    """(x, y) of a point or direction given along and across the shot line."""
+    return turn[1] * across - turn[0] * along, turn[1] * along + turn[0] * across
+
+
+@compiled
+def turned_back(p: Vector, turn: tuple[float, float]) -> tuple[float, float]:
+    """(along, across) the shot line of a point."""
+    return turn[1] * p[1] - turn[0] * p[0], turn[1] * p[0] + turn[0] * p[1]

@@ -313,15 +313,16 @@ def vacuum_least_speed(
 def vacuum_speed(
     distance: ArrayLike, angle: ArrayLike, rise: ArrayLike, *, gravity: float = STANDARD_GRAVITY
 ) -> Floats:
-    """Return the speed of the parabola through the ring at a release angle, or NaN [m/s].
+    """Return the speed of the parabola that falls through the ring at a release angle [m/s].
 
     Notes
     -----
-    Brancazio 1981, re-derived: g·L² / (2·cos²θ·(L·tanθ − h)) under the root.
+    Brancazio 1981, re-derived: g·L² / (2·cos²θ·(L·tanθ − h)) under the root. NaN where the
+    parabola would still be rising there: tanθ ≤ 2h/L.
     """
     length, slope = np.asarray(distance, dtype=np.float64), np.tan(angle)
-    drop = length * slope - np.asarray(rise, dtype=np.float64)
-    drop = np.where(drop > 0.0, drop, np.nan)
+    rises = np.asarray(rise, dtype=np.float64)
+    drop = np.where(length * slope > np.maximum(2.0 * rises, rises), length * slope - rises, np.nan)
     return length * np.sqrt(0.5 * gravity * (1.0 + slope**2) / drop)
 
 
