@@ -99,5 +99,6 @@ def _say_condition(one: ConditionFacts) -> None:
     say("  Worth, per 100 shots:")
     for row in one.worth:
         say(f"    {row.name}: {row.gain}; best of these: {row.chance}")
-    for sentence in (*one.cannot_tell, *(f"Not measured: {said}" for said in one.not_measured)):
+    still_open = [said for said in one.cannot_tell if said not in one.headline]
+    for sentence in (*still_open, *(f"Not measured: {said}" for said in one.not_measured)):
         say(f"  {sentence}")
