@@ -4,11 +4,13 @@ import contextlib
 import ipaddress
 import os
 import socket
+import threading
 
 import uvicorn
 
 from hoopwright.actions.demo import load_demo
 from hoopwright.actions.people import list_players
+from hoopwright.actions.reports import warm_up
 from hoopwright.cli import options
 from hoopwright.cli.show import notes_aside, progress_bar, say
 from hoopwright.errors import BadInput
@@ -71,6 +73,8 @@ def serve_pages(settings: Settings, listening: socket.socket) -> None:
                 "see docs/settings.md."
             ]
         )
+    # the first reading after an installation is compiled for seconds; a coach should not wait
+    threading.Thread(target=warm_up, daemon=True).start()
     say(f"Hoopwright is at http://{_in_address(settings.host)}:{settings.port}/")
     say("Stop it with Ctrl+C.")
     config = uvicorn.Config(app, log_level="warning", access_log=False)
