@@ -1,5 +1,6 @@
 """``serve`` and ``demo`` as a coach starts them: in a process of their own, this machine only."""
 
+import csv
 import os
 import re
 import signal
@@ -13,9 +14,9 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from tests.cli.conftest import Refused
+from tests.cli.conftest import Refused, Run
 
-from hoopwright.cli.academy import serve_pages
+from hoopwright.cli.academy import listen
 from hoopwright.errors import BadInput
 from hoopwright.settings import Settings
 
@@ -81,6 +82,39 @@ def test_serve_answers_on_this_machine_and_stops_cleanly(tmp_path: Path) -> None
     assert (tmp_path / "d").is_dir()
 
 
+def test_demo_loads_the_invented_academy_once(tmp_path: Path, run: Run, refused: Refused) -> None:
+    """A second run keeps what is there, and what a coach added meanwhile."""
+    folder, mine, out = tmp_path / "d", tmp_path / "mine.csv", tmp_path / "out.csv"
+    words = ("demo", "--data", str(folder), "--port", str(free_port()))
+    with serving(*words) as address:
+        assert "<html" in page(address)
+    mine.write_text("player,date,spot,made\nAdded by hand,2026-11-02,top,yes\n", "utf-8")
+    assert run("import", mine, "--data", folder).exit_code == 0
+    with serving(*words):
+        pass
+    assert run("export", out, "--data", folder).exit_code == 0
+    with out.open(encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    names = {row["player"] for row in rows}
+    # 24 players, of whom a newcomer may have no shots yet, and the one added by hand
+    assert len(names) >= 24
+    assert "Added by hand" in names
+    assert len(rows) > 2000
+    assert len({row["id"] for row in rows}) == len(rows)
+    assert {row["invented"] for row in rows if row["player"] != "Added by hand"} == {"yes"}
+    assert {row["hand"] for row in rows} == {"left", "right"}
+    assert len({row["ball"] for row in rows}) >= 3
+    assert min(float(row["ring_height_m"]) for row in rows) < 3.0
+
+
+def test_demo_is_never_mixed_with_real_players(
+    tmp_path: Path, run: Run, refused: Refused, examples: Path
+) -> None:
+    run("import", examples / "taps.csv", "--data", tmp_path / "d")
+    words = ("demo", "--data", tmp_path / "d", "--port", free_port())
+    assert "a folder of its own" in refused(*words)
+
+
 @pytest.mark.parametrize("command", ["serve", "demo"])
 def test_a_port_in_use_is_one_line(refused: Refused, command: str, tmp_path: Path) -> None:
     with socket.create_server(("127.0.0.1", 0)) as taken:
@@ -102,4 +136,4 @@ def test_a_port_that_is_no_number_is_one_line(refused: Refused, port: str) -> No
 def test_an_address_that_makes_no_sense_is_one_sentence() -> None:
     settings = Settings(data=Path("d"), database="sqlite://", host="no such host")
     with pytest.raises(BadInput, match="no address called 'no such host'"):
-        serve_pages(settings)
+        listen(settings)

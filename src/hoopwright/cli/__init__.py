@@ -40,6 +40,7 @@ def start(
 app.command()(shots.fly)
 app.command()(shots.ring)
 app.command()(findings)
+app.command()(academy.demo)
 app.command()(academy.serve)
 app.command("import")(import_tables)
 app.command("export")(export_table)

@@ -64,7 +64,8 @@ class ConditionFacts:
     title: str
     counts: str
     make: str
-    make_share: Estimate
+    #: how many of ten icons to fill
+    of_ten: int
     #: the whole story in a few sentences: lean, best change, line, arc
     headline: tuple[str, ...]
     #: aim and spread, each with its range
@@ -113,7 +114,7 @@ def condition_facts(reading: ConditionReading) -> ConditionFacts:
         title=condition_title(reading.condition),
         counts=counts_sentence(reading.tally),
         make=make_sentence(reading),
-        make_share=reading.make,
+        of_ten=round(10 * reading.make.value),
         headline=headline(reading),
         measures=measures(reading),
         worth=tuple(worth_fact(worth) for worth in reading.worth),

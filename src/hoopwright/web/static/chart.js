@@ -220,13 +220,25 @@ at("ring").addEventListener("submit", (event) => {
 
 // --- one way of charting at a time -------------------------------------------------------------
 
+function remembered() {
+  try {
+    return localStorage.getItem(MODE);
+  } catch {
+    return null;
+  }
+}
+
 function choose(mode) {
   for (const one of at("modes").children) {
     one.setAttribute("aria-pressed", String(one.dataset.mode === mode));
   }
   at("buttons").hidden = mode !== "buttons";
   at("ring").hidden = mode !== "ring";
-  localStorage.setItem(MODE, mode);
+  try {
+    localStorage.setItem(MODE, mode);
+  } catch {
+    // the choice is not remembered; nothing else depends on it
+  }
 }
 
 at("modes").addEventListener("click", (event) => {
@@ -235,7 +247,7 @@ at("modes").addEventListener("click", (event) => {
 
 at("modes").hidden = false;
 for (const one of document.querySelectorAll(".scripted")) one.removeAttribute("hidden");
-choose(localStorage.getItem(MODE) === "ring" ? "ring" : "buttons");
+choose(remembered() === "ring" ? "ring" : "buttons");
 // after a lost answer the server may have a shot already that still waits here
 for (const one of waiting(set)) {
   if (one.undo) inRow(one.undo)?.remove();

@@ -15,7 +15,11 @@ let sending = false;
 let pause = FIRST_PAUSE;
 let timer = 0;
 
+// What the browser refuses to keep (a full or forbidden store) is kept as long as the page is open.
+const unkept = new Map();
+
 function read(key) {
+  if (unkept.has(key)) return unkept.get(key);
   try {
     const found = JSON.parse(localStorage.getItem(key) ?? "[]");
     return Array.isArray(found) ? found : [];
@@ -25,8 +29,22 @@ function read(key) {
 }
 
 function write(key, entries) {
-  if (entries.length) localStorage.setItem(key, JSON.stringify(entries));
-  else localStorage.removeItem(key);
+  try {
+    if (entries.length) localStorage.setItem(key, JSON.stringify(entries));
+    else localStorage.removeItem(key);
+    unkept.delete(key);
+  } catch {
+    unkept.set(key, entries);
+  }
+}
+
+function keys() {
+  try {
+    const kept = Array.from({ length: localStorage.length }, (_, i) => localStorage.key(i));
+    return [...new Set([...kept, ...unkept.keys()])];
+  } catch {
+    return [...unkept.keys()];
+  }
 }
 
 export const waiting = (set) => read(WAITING + set);
@@ -38,8 +56,8 @@ export function add(set, entry) {
 }
 
 export function setsWaiting() {
-  const keys = Array.from({ length: localStorage.length }, (_, i) => localStorage.key(i));
-  return keys.filter((key) => key.startsWith(WAITING)).map((key) => key.slice(WAITING.length));
+  const found = keys().filter((key) => key.startsWith(WAITING) && read(key).length);
+  return found.map((key) => key.slice(WAITING.length));
 }
 
 export function countWaiting() {
