@@ -1,5 +1,8 @@
 """The weighted draws agree with a general Markov-chain library on the same posterior.
 
+Means within 0.1 and standard deviations within 10 % for enough draws that neither side's own noise
+hides a difference; with the draws a reading uses, within 0.2 and 15 %.
+
 Reference library: emcee (affine-invariant ensemble sampler, PyPI), run on the same log-posterior
 for ten simulated players; it shares no sampling code with the project.
 """
@@ -14,22 +17,23 @@ from numpy.typing import NDArray
 from hoopwright.chart.model import loglik_of
 from hoopwright.chart.posterior import Posterior, posteriors
 from hoopwright.chart.prior import SIZE, published_prior
+from hoopwright.chart.sample import ENOUGH
 from hoopwright.chart.simulate import Style, draw_shooter, simulate_sets
 from hoopwright.records import Chart, Player, Spot
 
 Floats = NDArray[np.float64]
 
-WALKERS, STEPS, BURN = 64, 5000, 500
+WALKERS, STEPS, BURN = 64, 10_000, 500
 LINE = Spot(name="free throw", x=0.0, y=4.225)
 WING = Spot(name="right wing", x=3.2, y=2.6)
 
 
-def player(seed: int) -> Posterior:
+def player(seed: int) -> Chart:
     rng = np.random.default_rng(seed)
     style = list(Style)[seed % len(Style)]
     shooter = draw_shooter(published_prior(), rng)
     sets = simulate_sets(shooter, [LINE, WING], 30 + 10 * seed, style=style, rng=rng)
-    return posteriors(Chart(player=Player(id=UUID(int=1), name="Invented"), sets=sets))[0]
+    return Chart(player=Player(id=UUID(int=1), name="Invented"), sets=sets)
 
 
 def chain_moments(found: Posterior, seed: int) -> tuple[Floats, Floats]:
@@ -56,9 +60,10 @@ def chain_moments(found: Posterior, seed: int) -> tuple[Floats, Floats]:
 
 @pytest.mark.parametrize("seed", range(10))
 def test_means_and_sds_agree(seed: int) -> None:
-    found = player(seed)
-    mean, cov = found.draws.moments()
-    reference_mean, reference_sd = chain_moments(found, seed)
-    sd = np.sqrt(np.diag(cov))
-    assert np.all(np.abs(mean - reference_mean) <= 0.1 * reference_sd)
-    assert np.all(np.abs(sd / reference_sd - 1) <= 0.1)
+    chart = player(seed)
+    reference_mean, reference_sd = chain_moments(posteriors(chart)[0], seed)
+    for enough, mean_within, sd_within in ((4000, 0.1, 0.1), (ENOUGH, 0.2, 0.15)):
+        mean, cov = posteriors(chart, enough=enough)[0].draws.moments()
+        sd = np.sqrt(np.diag(cov))
+        assert np.all(np.abs(mean - reference_mean) <= mean_within * reference_sd)
+        assert np.all(np.abs(sd / reference_sd - 1) <= sd_within)
