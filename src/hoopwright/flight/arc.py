@@ -17,7 +17,7 @@ from hoopwright.flight import _kernel
 from hoopwright.flight._compiled import Floats, columns, spread
 from hoopwright.flight.air import STANDARD_AIR, STANDARD_GRAVITY, Air, force_constants
 
-#: length of the Taylor pieces [s]; crossings are then within 0.01 mm of the exact path
+#: length of the Taylor pieces [s]; crossings are then within 0.02 mm of the exact path
 PIECE = 1.0 / 24.0
 #: time between the points of a path that ``fly`` returns [s]
 _PATH_EVERY = 0.01
