@@ -45,7 +45,8 @@ def test_every_folder_with_code_is_in_the_layout_tree() -> None:
         p.parent.relative_to(ROOT) for top in ("src", "tests") for p in ROOT.glob(f"{top}/**/*.py")
     }
     named = set(TREE)
-    nested = {f for f in found if "migrations" in f.parts and f.name != "migrations"}
+    # the steps of the migrations are files of one kind, described with the folder above them
+    nested = {f for f in found if "migrations" in f.parts[:-1]}
     assert sorted(map(str, found - named - nested)) == []
 
 

@@ -16,31 +16,42 @@ SCIENCE = ("court", "flight", "chart")
 #: files that make a page, beside Python
 PAGE_FILES = ("*.js", "*.css", "*.html", "*.typ")
 
-#: run in a bare process: third-party libraries once, then each of our modules in its own fork, so
-#: that each is imported first of all; sockets refused, home missing
+#: run in a bare process, sockets refused, no home. A first child imports everything and tells
+#: which libraries that took; with those loaded, each of our modules is the first of ours to be
+#: imported in a child of its own
 EACH_ALONE = """
-import os, socket, sys
+import importlib, os, pathlib, socket, sys
 
 def refuse(*args, **kwargs):
     raise PermissionError("no network while importing")
 
-for name in ("numpy", "scipy.stats", "scipy.optimize", "scipy.special", "numba", "sqlalchemy",
-             "alembic.command", "starlette.applications", "uvicorn", "typer", "rich.progress",
-             "polars", "altair"):
-    __import__(name)
 socket.socket.connect = socket.socket.bind = socket.getaddrinfo = refuse
-for name in sys.stdin.read().split():
-    child = os.fork()
-    if child == 0:
-        code = 1
+ours = sys.stdin.read().split()
+seen = pathlib.Path("seen.txt")
+
+def in_child(names, note=False):
+    pid = os.fork()
+    if pid:
+        return os.waitpid(pid, 0)
+    for name in names:
         try:
-            __import__(name)
-            code = 0
+            importlib.import_module(name)
         except BaseException as error:
             print(name, type(error).__name__, error, file=sys.stderr, flush=True)
-        finally:
-            os._exit(code)
-    os.waitpid(child, 0)
+    if note:
+        seen.write_text(" ".join(n for n in sys.modules if not n.startswith("hoopwright")))
+    os._exit(0)
+
+in_child(ours, note=True)
+libraries = seen.read_text().split()
+seen.unlink()
+for name in libraries:
+    try:
+        importlib.import_module(name)
+    except Exception:
+        pass  # an alias or an optional part, which ours did without
+for name in ours:
+    in_child([name])
 """
 
 

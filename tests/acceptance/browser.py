@@ -151,7 +151,7 @@ def window(
         has_touch=size == PHONE,
         **more,  # type: ignore[arg-type]
     )
-    context.set_default_timeout(20_000)
+    context.set_default_timeout(60_000)
     page, watch = context.new_page(), Watch()
     page.on("console", watch.heard)
     page.on("pageerror", lambda error: watch.errors.append(str(error)))

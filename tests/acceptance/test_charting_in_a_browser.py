@@ -269,3 +269,42 @@ def test_pictures_answer_to_touch_within_the_policy(
             if said.inner_text().startswith("Aim along"):
                 return
         raise AssertionError("pointing at the bars said nothing")
+
+
+def test_a_browser_that_keeps_nothing_still_charts(
+    browser: Browser, server: Server, pictures: Path
+) -> None:
+    with window(browser, server, PHONE) as (context, page, watch):
+        context.add_init_script(
+            "Object.defineProperty(window, 'localStorage',"
+            " { get() { throw new DOMException('no', 'SecurityError'); } });"
+        )
+        coach = Visitor(page, watch, pictures)
+        coach.add_player("Invented Ash")
+        coach.start_set()
+        server.stop()
+        coach.press("Made", "Short", "Made")
+        page.get_by_text("3 waiting").wait_for()
+        server.start()
+        coach.all_sent()
+        page.reload()
+        assert coach.tally() == "2 of 3 made"
+
+
+def test_what_waits_is_sent_from_the_next_page(
+    browser: Browser, server: Server, pictures: Path
+) -> None:
+    """Shots left on the phone by a page that was closed go out with any page opened later."""
+    with window(browser, server, PHONE) as (_, page, watch):
+        coach = Visitor(page, watch, pictures)
+        coach.add_player("Invented Ash")
+        coach.start_set()
+        here = page.url
+        page.route("**/shots", lambda route: route.abort())
+        coach.press("Made", "Short")
+        page.get_by_text("2 waiting").wait_for()
+        page.unroute("**/shots")
+        page.goto("/players")
+        coach.all_sent()
+        page.goto(here)
+        assert coach.tally() == "1 of 2 made"

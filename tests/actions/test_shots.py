@@ -1,6 +1,7 @@
 """Workouts, sets and shots: nothing doubled, nothing lost, every change kept."""
 
 import json
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import date
 from itertools import count
@@ -113,6 +114,24 @@ def test_sent_twice_changes_nothing(database: Database) -> None:
         assert record_shots(session, SET.id, [*shots[1:], shot(), shots[0]], who="coach") == 1
         assert [s.id for s in get_set(session, SET.id).shots[:3]] == [s.id for s in shots]
         assert len(edits_of(session, shots[0].id)) == len(edits_of(session, SET.id)) == 1
+
+
+def test_one_sending_from_many_at_once_counts_once(database: Database) -> None:
+    """Two tabs, or a phone that lost patience: the same shots and others of the same set."""
+    shared, own = [shot(), shot(Miss.LONG)], [shot() for _ in range(6)]
+    with database.session() as session:
+        ready(session)
+
+    def send(one: Shot) -> None:
+        with database.session() as session:
+            record_shots(session, SET.id, [*shared, one], who="coach")
+
+    with ThreadPoolExecutor(6) as pool:
+        list(pool.map(send, own))
+    with database.reading() as session:
+        stored = get_set(session, SET.id).shots
+    assert len(stored) == len(set(stored)) == 8
+    assert {s.id for s in stored} == {s.id for s in (*shared, *own)}
 
 
 def test_one_shot_twice_in_one_sending_counts_once(database: Database) -> None:
@@ -283,10 +302,12 @@ def test_a_miss_says_no_more_than_its_set_notes(
         ({"ring_height": inf}, "ring_height"),
         ({"ring_height": -3.05}, "ring_height"),
         ({"condition": "x" * 81}, "condition"),
+        ({"position": -1}, None),
+        ({"position": 2**40}, None),
     ],
 )
 def test_a_bad_set_is_refused_and_its_field_named(
-    database: Database, change: dict[str, object], field: str
+    database: Database, change: dict[str, object], field: str | None
 ) -> None:
     with pytest.raises(BadInput) as caught, database.session() as session:
         ready(session, replace(SET, **change))  # type: ignore[arg-type]
@@ -323,6 +344,16 @@ def test_change_of_a_workout(database: Database) -> None:
         before = json.loads(edits_of(session, WORKOUT.id)[-1].before)
     assert (after.day, after.note, len(after.sets)) == (date(2026, 11, 3), "moved", 1)
     assert before["day"] == "2026-11-02"
+
+
+@pytest.mark.parametrize("day", [date(1, 1, 1), date(1949, 12, 31), date(9999, 1, 1)])
+def test_a_day_that_cannot_be(database: Database, day: date) -> None:
+    with database.session() as session:
+        ready(session)
+        for act in (start_workout, change_workout):
+            with pytest.raises(BadInput) as caught:
+                act(session, replace(WORKOUT, day=day), who="coach")
+            assert caught.value.field == "day"
 
 
 def test_counts_become_shots_of_unknown_order(database: Database) -> None:

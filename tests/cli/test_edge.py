@@ -13,6 +13,7 @@ import typer.main
 from tests.cli.conftest import Refused, Run
 from typer.testing import CliRunner
 
+from hoopwright import __version__
 from hoopwright.cli import app
 from hoopwright.cli.edge import OneLineErrors
 from hoopwright.errors import Conflict, HoopwrightError, StoreTrouble
@@ -36,6 +37,10 @@ def test_no_command_shows_the_help(run: Run) -> None:
     done = run()
     assert done.exit_code == 0
     assert all(command in done.stdout for command in COMMANDS)
+
+
+def test_the_version_is_the_packages(run: Run) -> None:
+    assert run("--version").stdout == f"hoopwright {__version__}\n"
 
 
 def float_options() -> list[tuple[str, str]]:

@@ -143,7 +143,7 @@ YOUNG_READING = replace(
     across_chance=0.5,
     cannot_tell=(
         CannotTell(question="aim_along", shots_needed=60),
-        CannotTell(question="aim_across", shots_needed=400, beyond=True),
+        CannotTell(question="aim_across", shots_needed=None, beyond=True),
         CannotTell(question="best_change", shots_needed=120),
         CannotTell(question="make", shots_needed=80),
         CannotTell(question="angle", shots_needed=None),

@@ -14,6 +14,7 @@ from hoopwright.reports.facts import (
     change_name,
     condition_facts,
     facts_of,
+    open_question,
     prior_sentences,
 )
 
@@ -47,28 +48,39 @@ def test_few_shots_say_how_many_more() -> None:
     assert "even 400 more shots would not tell" in lines[2]
 
 
-@pytest.mark.parametrize("lean", [Lean.SHORT, Lean.LONG, Lean.FINE, Lean.CANNOT_TELL])
-def test_each_along_lean_has_its_own_sentence(lean: Lean) -> None:
-    said = along_sentence(replace(SHORT_READING, along_lean=lean))
-    want = {
-        Lean.SHORT: "short more often than long",
-        Lean.LONG: "long more often than short",
-        Lean.FINE: "Short/long is fine",
-        Lean.CANNOT_TELL: "Can't tell yet",
-    }
-    assert want[lean] in said
+@pytest.mark.parametrize(
+    ("lean", "short", "long", "said"),
+    [
+        (Lean.SHORT, 9, 2, "You miss short more often than long (9 short, 2 long in"),
+        (Lean.LONG, 2, 9, "You miss long more often than short (2 short, 9 long in"),
+        (Lean.SHORT, 2, 2, "Expect more short misses than long ones (2 short, 2 long in"),
+        (Lean.LONG, 0, 0, "Expect more long misses than short ones ("),
+        (Lean.FINE, 5, 5, "Short/long is fine: the two about balance (5 short, 5 long in"),
+        (Lean.CANNOT_TELL, 1, 2, "Can't tell yet about a short or long habit"),
+    ],
+)
+def test_each_along_lean_has_its_own_sentence(lean: Lean, short: int, long: int, said: str) -> None:
+    """A sentence that speaks of counts agrees with them, also where the reading leans on more."""
+    counts = replace(SHORT_READING.tally, short=short, long=long)
+    assert along_sentence(replace(SHORT_READING, along_lean=lean, tally=counts)).startswith(said)
 
 
-@pytest.mark.parametrize("lean", [Lean.LEFT, Lean.RIGHT, Lean.FINE, Lean.CANNOT_TELL])
-def test_each_across_lean_has_its_own_sentence(lean: Lean) -> None:
-    said = across_sentence(replace(SHORT_READING, across_lean=lean))
-    want = {
-        Lean.LEFT: "left more often than right",
-        Lean.RIGHT: "right more often than left",
-        Lean.FINE: "Left/right is fine",
-        Lean.CANNOT_TELL: "Can't tell yet",
-    }
-    assert want[lean] in said
+@pytest.mark.parametrize(
+    ("lean", "left", "right", "said"),
+    [
+        (Lean.LEFT, 9, 2, "You miss left more often than right (9 left, 2 right in"),
+        (Lean.RIGHT, 2, 9, "You miss right more often than left (2 left, 9 right in"),
+        (Lean.RIGHT, 3, 3, "Your aim is 5 cm right of ring centre"),
+        (Lean.FINE, 4, 3, "Left/right is fine (4 left, 3 right in"),
+        (Lean.CANNOT_TELL, 1, 2, "Can't tell yet about a left or right habit"),
+    ],
+)
+def test_each_across_lean_has_its_own_sentence(
+    lean: Lean, left: int, right: int, said: str
+) -> None:
+    counts = replace(SHORT_READING.tally, left=left, right=right)
+    reading = replace(SHORT_READING, across_lean=lean, tally=counts, aim_across=around(0.05, 0.01))
+    assert across_sentence(reading).startswith(said)
 
 
 @pytest.mark.parametrize(
@@ -115,6 +127,13 @@ def test_open_questions_name_what_would_settle_them(question: str) -> None:
     assert said.startswith("Can't tell yet") and said.endswith("charting alone won't tell.")
 
 
+@pytest.mark.parametrize("needed", [None, 400])
+def test_more_shots_than_were_tried_are_told_as_such(needed: int | None) -> None:
+    one = CannotTell(question="aim_across", shots_needed=needed, beyond=True)
+    assert cannot_tell_sentence(one).endswith("even 400 more shots would not tell.")
+    assert open_question(one) == ("Left or right", "more than 400 more shots")
+
+
 def test_a_spot_that_does_not_follow_is_named_without_a_reason() -> None:
     odd = replace(SHORT_READING.spots[0], fit=0.004, made=4)
     facts = condition_facts(replace(SHORT_READING, spots=(odd, *SHORT_READING.spots[1:])))
@@ -159,7 +178,9 @@ def test_a_lean_from_tapped_points_says_so() -> None:
     tapped = Tally(shots=20, made=12, short=0, long=0, left=0, right=0, plain_misses=8, points=20)
     facts = condition_facts(replace(SHORT_READING, tally=tapped))
     assert facts.counts == "20 shots charted: 12 made and 8 missed; 20 landing points."
-    assert facts.headline[0] == "You miss short more often than long (from 20 landing points)."
+    assert facts.headline[0] == (
+        "Expect more short misses than long ones (from 20 landing points)."
+    )
     assert not any("Landing points" in line for line in facts.not_measured)
 
 

@@ -44,3 +44,12 @@ def test_listed() -> None:
     assert words.listed([]) == ""
     assert words.listed(["a"]) == "a"
     assert words.listed(["a", "b", "c"]) == "a, b and c"
+
+
+def test_off_centre_names_the_side_once() -> None:
+    said = words.off_centre(around(-0.06, 0.0234), "short", "long")
+    assert said == "6 cm short of ring centre (likely 3 to 9 cm)"
+    said = words.off_centre(around(0.001, 0.02), "left", "right")
+    assert said == "at ring centre (likely 2 cm left to 3 cm right)"
+    said = words.off_centre(around(0.03, 0.04), "left", "right")
+    assert said == "3 cm right of ring centre (likely 2 cm left to 8 cm right)"

@@ -39,8 +39,11 @@ def test_each_bad_row_is_named(site: Pages) -> None:
     )
     status, page = bring_in(site, bad.encode())
     assert status == 400
-    assert "2 rows to correct; nothing was brought in" in page
-    assert '<th scope="row">4</th><td>spot</td>' in page and '<th scope="row">5</th>' in page
+    assert "2 things to correct; nothing was brought in" in page
+    assert (
+        '<th scope="row">4</th><td class="nowrap">spot</td>' in page
+        and '<th scope="row">5</th>' in page
+    )
     assert "No players yet" in site.get("/players").words
 
 

@@ -18,7 +18,7 @@ from hoopwright.chart.infer import read_chart
 from hoopwright.chart.posterior import Posterior, age_of, posteriors
 from hoopwright.chart.prior import Prior
 from hoopwright.errors import BadInput
-from hoopwright.records import Chart
+from hoopwright.records import Chart, Landing, Miss, Player, Shot, ShotSet, Spot
 
 NOTHING_YET = "Nothing is charted yet; chart about 20 shots first, then look again."
 
@@ -59,6 +59,20 @@ def make_findings(session: Session, player_id: UUID) -> Findings:
     if found is None:
         raise BadInput(NOTHING_YET)
     return found
+
+
+def warm_up() -> None:
+    """Read an invented chart, so that no coach waits while the reading is compiled."""
+    spot = Spot(name="free throw", x=0.0, y=4.225)
+    place = Landing(along=0.0, across=0.0, along_sd=0.05, across_sd=0.05)
+    nobody = UUID(int=0)
+    shots = (
+        Shot(id=nobody, made=True),
+        Shot(id=nobody, made=False, miss=(Miss.SHORT,)),
+        Shot(id=nobody, made=True, landing=place),
+    )
+    one = ShotSet(id=nobody, workout_id=nobody, position=0, spot=spot, shots=shots)
+    read_chart(Chart(player=Player(id=nobody, name="Nobody"), sets=(one,)))
 
 
 def forget_readings() -> None:

@@ -4,8 +4,11 @@ Options are in the units coaches use, and each says its unit in its name or help
 this package is in SI units.
 """
 
+from typing import Annotated
+
 import typer
 
+from hoopwright import __version__
 from hoopwright.cli import academy, shots
 from hoopwright.cli.edge import OneLineErrors
 from hoopwright.cli.findings import findings
@@ -22,8 +25,14 @@ app = typer.Typer(
 
 
 @app.callback(invoke_without_command=True)
-def start(context: typer.Context) -> None:
+def start(
+    context: typer.Context,
+    version: Annotated[bool, typer.Option("--version", help="Print the version.")] = False,
+) -> None:
     """Show the help where no command is named."""
+    if version:
+        typer.echo(f"hoopwright {__version__}")
+        raise typer.Exit
     if context.invoked_subcommand is None:
         typer.echo(context.get_help())
 
@@ -31,6 +40,7 @@ def start(context: typer.Context) -> None:
 app.command()(shots.fly)
 app.command()(shots.ring)
 app.command()(findings)
+app.command()(academy.demo)
 app.command()(academy.serve)
 app.command("import")(import_tables)
 app.command("export")(export_table)

@@ -4,13 +4,18 @@ import contextlib
 import ipaddress
 import os
 import socket
+import threading
 
 import uvicorn
 
+from hoopwright.actions.demo import load_demo
+from hoopwright.actions.people import list_players
+from hoopwright.actions.reports import warm_up
 from hoopwright.cli import options
-from hoopwright.cli.show import notes_aside, say
+from hoopwright.cli.show import notes_aside, progress_bar, say
 from hoopwright.errors import BadInput
 from hoopwright.settings import Settings
+from hoopwright.store.engine import open_database
 from hoopwright.web.app import create_app
 
 
@@ -19,25 +24,63 @@ def serve(data: options.Data = None, port: options.Port = None) -> None:
 
     hoopwright serve --data data --port 8350
     """
-    serve_pages(Settings.from_env(os.environ, data=data, port=port))
+    settings = Settings.from_env(os.environ, data=data, port=port)
+    with listen(settings) as listening:
+        serve_pages(settings, listening)
 
 
-def serve_pages(settings: Settings) -> None:
-    """Serve the pages at the address of the settings, which is printed once it answers."""
-    listening = _listen(settings)
-    with listening:
-        app = create_app(settings)
-        if not _is_own(settings.host):
-            notes_aside(
-                ["Anyone on this network can read the charts, as there is no sign-in; see "
-                 "docs/settings.md."]
-            )  # fmt: skip
+def demo(data: options.Data = None, port: options.Port = None) -> None:
+    """Load an invented academy, once, and serve its pages on this computer.
+
+    hoopwright demo --data data --port 8350
+    """
+    settings = Settings.from_env(os.environ, data=data, port=port)
+    with listen(settings) as listening:
+        _load(settings)
+        serve_pages(settings, listening)
+
+
+def _load(settings: Settings) -> None:
+    """Add the academy where it is not there yet; real players are never mixed with it."""
+    database = open_database(settings.database)
+    try:
+        with database.session() as session, progress_bar() as bar:
+            players = list_players(session)
+            if players and not any(player.invented for player in players):
+                raise BadInput(
+                    "This database holds players of your own; give the demo a folder of its own "
+                    "with --data."
+                )
+            task = bar.add_task("Inventing an academy", total=None)
+            added = load_demo(
+                session, progress=lambda done, of: bar.update(task, completed=done, total=of)
+            )
+    finally:
+        database.close()
+    if added.players:
+        say(f"Invented: {added.players} players, {added.workouts} workouts, {added.shots} shots.")
+    else:
+        say("The invented academy is there already; what is there is kept.")
+
+
+def serve_pages(settings: Settings, listening: socket.socket) -> None:
+    """Serve the pages on a socket that was taken for the settings' address, which is printed."""
+    app = create_app(settings)
+    if not _is_own(settings.host):
+        notes_aside(
+            [
+                "Anyone on this network can read the charts, as there is no sign-in; "
+                "see docs/settings.md."
+            ]
+        )
+    # the first reading after an installation is compiled for seconds; a coach should not wait
+    threading.Thread(target=warm_up, daemon=True).start()
+    config = uvicorn.Config(app, log_level="warning", access_log=False)
+    # Ctrl+C is how one stops it, so that is no failure, however early it comes
+    with contextlib.suppress(KeyboardInterrupt):
         say(f"Hoopwright is at http://{_in_address(settings.host)}:{settings.port}/")
         say("Stop it with Ctrl+C.")
-        config = uvicorn.Config(app, log_level="warning", access_log=False)
-        # Ctrl+C is how one stops it, so that is no failure
-        with contextlib.suppress(KeyboardInterrupt):
-            uvicorn.Server(config).run(sockets=[listening])
+        uvicorn.Server(config).run(sockets=[listening])
 
 
 def _is_own(host: str) -> bool:
@@ -52,19 +95,26 @@ def _in_address(host: str) -> str:
     return f"[{host}]" if ":" in host else host
 
 
-def _listen(settings: Settings) -> socket.socket:
-    """Take the port before anything else is done, so that a port in use is said in one line."""
+def listen(settings: Settings) -> socket.socket:
+    """Take the port, before anything else is done, so that a port in use is said in one line.
+
+    Raises
+    ------
+    BadInput
+        There is no such address, or the port can't be had.
+    """
     try:
-        family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
-        taken = socket.create_server((settings.host, settings.port), family=family)
+        found = socket.getaddrinfo(settings.host, settings.port, type=socket.SOCK_STREAM)
     except (socket.gaierror, UnicodeError) as trouble:
         raise BadInput(
             f"There is no address called {settings.host!r}; correct HOOPWRIGHT_HOST."
         ) from trouble
+    family, _, _, _, address = found[0]
+    try:
+        return socket.create_server(address[:2], family=family)
     except OSError as trouble:
         reason = os.strerror(trouble.errno) if trouble.errno else str(trouble)
         raise BadInput(
             f"{settings.host}:{settings.port} can't be served ({reason.lower()}); "
             "choose another port with --port."
         ) from trouble
-    return taken

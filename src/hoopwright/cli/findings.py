@@ -5,7 +5,6 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.progress import track
 
 from hoopwright.actions.tables_in import LARGEST, read_charts
 from hoopwright.chart.findings import Findings
@@ -14,10 +13,10 @@ from hoopwright.chart.infer import read_chart
 from hoopwright.chart.posterior import age_of
 from hoopwright.cli import options
 from hoopwright.cli.files import read_file
-from hoopwright.cli.findings_json import player_json
-from hoopwright.cli.show import as_json, notes_aside, progress_console, say
+from hoopwright.cli.show import as_json, notes_aside, say, with_progress
 from hoopwright.errors import BadInput
 from hoopwright.records import Chart
+from hoopwright.reports.data import findings_data
 from hoopwright.reports.facts import ConditionFacts, Facts, facts_of
 
 
@@ -41,7 +40,7 @@ def findings(
     found = _read(charts)
     notes = [*read.notes, *left_out]
     if json:
-        as_json({"players": [player_json(one) for one in found], "notes": notes})
+        as_json({"players": [findings_data(one) for one in found], "notes": notes})
         return
     notes_aside(notes)
     told = [facts_of(one) for one in found]
@@ -71,15 +70,9 @@ def _readable(charts: Sequence[Chart]) -> tuple[list[Chart], list[str]]:
 def _read(charts: Sequence[Chart]) -> list[Findings]:
     """Read each player beside the others, as far as they are enough to learn from."""
     group = fit_group(charts)
-    steps = track(
-        charts,
-        "Reading charts",
-        console=progress_console(),
-        transient=True,
-        disable=len(charts) < 3,
-    )
     return [
-        read_chart(c, prior=None if group is None else prior_for(group, age_of(c))) for c in steps
+        read_chart(c, prior=None if group is None else prior_for(group, age_of(c)))
+        for c in with_progress(charts, "Reading charts")
     ]
 
 
@@ -99,5 +92,6 @@ def _say_condition(one: ConditionFacts) -> None:
     say("  Worth, per 100 shots:")
     for row in one.worth:
         say(f"    {row.name}: {row.gain}; best of these: {row.chance}")
-    for sentence in (*one.cannot_tell, *(f"Not measured: {said}" for said in one.not_measured)):
+    still_open = [said for said in one.cannot_tell if said not in one.headline]
+    for sentence in (*still_open, *(f"Not measured: {said}" for said in one.not_measured)):
         say(f"  {sentence}")

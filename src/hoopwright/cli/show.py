@@ -1,32 +1,23 @@
 """Numbers to JSON and to words for the terminal."""
 
 import json
-import math
 import textwrap
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, TypeVar
 
 import typer
 from rich.console import Console
+from rich.progress import Progress
 from rich.table import Table
 
-from hoopwright.records import Estimate
 from hoopwright.units import to_centimetres
+
+_Item = TypeVar("_Item")
 
 
 def as_json(value: Mapping[str, Any]) -> None:
     """Print one JSON object; NaN and infinity are never written, as no reader takes them."""
     typer.echo(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
-
-
-def estimate_json(estimate: Estimate, factor: float = 1.0) -> dict[str, float | None]:
-    """Return an estimate times a factor as value and 50, 80 and 95 % ranges.
-
-    A number that could not be worked out is ``None``, so that it can't pass for one.
-    """
-    names = ("value", "low50", "high50", "low80", "high80", "low95", "high95")
-    values = {name: getattr(estimate, name) * factor for name in names}
-    return {name: round(v, 6) if math.isfinite(v) else None for name, v in values.items()}
 
 
 def two_columns(rows: Sequence[tuple[str, str]]) -> None:
@@ -63,6 +54,16 @@ def notes_aside(notes: Sequence[str]) -> None:
         typer.echo(f"Note: {note}", err=True)
 
 
-def progress_console() -> Console:
-    """Return the console progress bars are drawn on: the error stream."""
-    return Console(stderr=True)
+def progress_bar() -> Progress:
+    """Return a progress bar on the error stream; silent where that is not a terminal."""
+    console = Console(stderr=True)
+    return Progress(console=console, transient=True, disable=not console.is_terminal)
+
+
+def with_progress(items: Sequence[_Item], title: str) -> Iterator[_Item]:
+    """Give items one by one, with a progress bar while there are more than two."""
+    if len(items) < 3:
+        yield from items
+        return
+    with progress_bar() as bar:
+        yield from bar.track(items, description=title)

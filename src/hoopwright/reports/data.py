@@ -46,9 +46,13 @@ def findings_data(findings: Findings) -> dict[str, Any]:
     }
 
 
-def estimate_data(estimate: Estimate, factor: float = 1.0) -> dict[str, float]:
-    """Return a value with its 50, 80 and 95 % ranges, times a factor."""
-    return {name: round(getattr(estimate, name) * factor, 6) for name in _ENDS}
+def estimate_data(estimate: Estimate, factor: float = 1.0) -> dict[str, float | None]:
+    """Return a value with its 50, 80 and 95 % ranges, times a factor.
+
+    A number that could not be worked out is ``None``, so that it can't pass for one.
+    """
+    values = {name: getattr(estimate, name) * factor for name in _ENDS}
+    return {name: round(v, 6) if math.isfinite(v) else None for name, v in values.items()}
 
 
 def _condition(reading: ConditionReading) -> dict[str, Any]:

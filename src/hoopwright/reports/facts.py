@@ -20,6 +20,7 @@ from hoopwright.chart.findings import (
     Tally,
     Worth,
 )
+from hoopwright.chart.needed import TRIED
 from hoopwright.records import Estimate
 from hoopwright.reports import words
 from hoopwright.units import to_centimetres, to_degrees
@@ -63,7 +64,8 @@ class ConditionFacts:
     title: str
     counts: str
     make: str
-    make_share: Estimate
+    #: how many of ten icons to fill
+    of_ten: int
     #: the whole story in a few sentences: lean, best change, line, arc
     headline: tuple[str, ...]
     #: aim and spread, each with its range
@@ -112,7 +114,7 @@ def condition_facts(reading: ConditionReading) -> ConditionFacts:
         title=condition_title(reading.condition),
         counts=counts_sentence(reading.tally),
         make=make_sentence(reading),
-        make_share=reading.make,
+        of_ten=round(10 * reading.make.value),
         headline=headline(reading),
         measures=measures(reading),
         worth=tuple(worth_fact(worth) for worth in reading.worth),
@@ -157,16 +159,20 @@ def headline(reading: ConditionReading) -> tuple[str, ...]:
 
 
 def along_sentence(reading: ConditionReading) -> str:
-    """Say whether shots lean short or long."""
+    """Say whether misses lean short or long."""
     tally = reading.tally
     seen = _seen(tally, f"{tally.short} short, {tally.long} long", tally.short + tally.long)
     match reading.along_lean:
-        case Lean.SHORT:
+        case Lean.SHORT if tally.short > tally.long:
             return f"You miss short more often than long ({seen})."
-        case Lean.LONG:
+        case Lean.LONG if tally.long > tally.short:
             return f"You miss long more often than short ({seen})."
+        case Lean.SHORT:
+            return f"Expect more short misses than long ones ({seen})."
+        case Lean.LONG:
+            return f"Expect more long misses than short ones ({seen})."
         case Lean.FINE:
-            return f"Short/long is fine ({seen})."
+            return f"Short/long is fine: the two about balance ({seen})."
         case _:
             return _open_question(reading, "aim_along", f"a short or long habit ({seen})")
 
@@ -175,11 +181,14 @@ def across_sentence(reading: ConditionReading) -> str:
     """Say whether shots lean left or right."""
     tally = reading.tally
     seen = _seen(tally, f"{tally.left} left, {tally.right} right", tally.left + tally.right)
+    aim = words.off_centre(reading.aim_across, "left", "right")
     match reading.across_lean:
-        case Lean.LEFT:
-            return f"You miss left more often than right ({seen})."
-        case Lean.RIGHT:
-            return f"You miss right more often than left ({seen})."
+        case Lean.LEFT if tally.left > tally.right:
+            return f"You miss left more often than right ({seen}): the aim is {aim}."
+        case Lean.RIGHT if tally.right > tally.left:
+            return f"You miss right more often than left ({seen}): the aim is {aim}."
+        case Lean.LEFT | Lean.RIGHT:
+            return f"Your aim is {aim}; {seen}."
         case Lean.FINE:
             return f"Left/right is fine ({seen})."
         case _:
@@ -294,15 +303,15 @@ def still_needed(one: CannotTell) -> str:
     """Return what would settle an open question."""
     if one.question == "angle":
         return "makes and misses don't show it; film 10 shots from the side"
+    if one.beyond:
+        return f"even {one.shots_needed or TRIED[-1]} more shots would not tell"
     if one.shots_needed is None:
         return "charting alone won't tell"
-    if one.beyond:
-        return f"even {one.shots_needed} more shots would not tell"
     return f"about {one.shots_needed} more shots would tell"
 
 
 _QUESTIONS = {
-    "aim_along": "whether the aim is short or long",
+    "aim_along": "whether misses lean short or long",
     "aim_across": "whether the aim is left or right",
     "best_change": "which single change is best",
     "make": "how many of 10 go in, closer than the range given",
@@ -330,10 +339,12 @@ def open_question(one: CannotTell) -> tuple[str, str]:
     """Return an open question as a pair: what is open, what would settle it."""
     if one.question == "angle":
         needed = "film 10 shots from the side"
+    elif one.beyond:
+        needed = f"more than {one.shots_needed or TRIED[-1]} more shots"
     elif one.shots_needed is None:
         needed = "charting alone won't tell"
     else:
-        needed = f"{'more than' if one.beyond else 'about'} {one.shots_needed} more shots"
+        needed = f"about {one.shots_needed} more shots"
     return _ABOUT.get(one.question, one.question), needed
 
 

@@ -5,6 +5,7 @@ the interactive one. Widths are for a phone; pictures scale up.
 """
 
 import json
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -243,7 +244,9 @@ def _folded(name: str) -> str:
 def distance_figure(reading: ConditionReading, *, scheme: Scheme) -> Figure:
     """Draw expected makes against distance, and what was seen at each spot."""
     curve = [
-        {"distance": one.distance} | _ends(one.expected.scaled(100.0)) for one in reading.distances
+        {"distance": one.distance} | _ends(one.expected.scaled(100.0))
+        for one in reading.distances
+        if math.isfinite(one.expected.value)
     ]
     seen = [
         {

@@ -78,7 +78,7 @@ def _condition(
         "title": facts.title,
         "counts": facts.counts,
         "make": facts.make,
-        "of_ten": round(10 * facts.make_share.value),
+        "of_ten": facts.of_ten,
         "headline": [*facts.headline],
         "worth": [[w.name, w.gain, w.chance] for w in facts.worth],
         "odd_spots": [*facts.odd_spots],

@@ -44,6 +44,15 @@ def centred(estimate: Estimate, below: str, above: str) -> str:
     return f"{value} (likely {sided_range(estimate, below, above)})"
 
 
+def off_centre(estimate: Estimate, below: str, above: str) -> str:
+    """Return an aim from ring centre, e.g. ``6 cm short of ring centre (likely 3 to 9 cm)``."""
+    value = sided(estimate.value, below, above)
+    where = "at ring centre" if value == "0 cm" else f"{value} of ring centre"
+    likely = sided_range(estimate, below, above)
+    one_side = likely.split()[-1] == value.split()[-1] and likely.count("cm") == 1
+    return f"{where} (likely {likely.rsplit(' ', 1)[0] if one_side else likely})"
+
+
 def width(estimate: Estimate) -> str:
     """Return a spread and its range, e.g. ``14 cm (likely 11 to 18)``."""
     value, low, high = (

@@ -46,7 +46,15 @@ def blank_edits(session: Session, player_id: UUID) -> None:
 
 
 def _to_row(edit: Edit, player_id: UUID) -> dict[str, object]:
-    return asdict(edit) | {"player_id": player_id}
+    return {
+        "at": edit.at,
+        "who": edit.who,
+        "kind": edit.kind,
+        "thing_id": edit.thing_id,
+        "what": edit.what,
+        "before": edit.before,
+        "player_id": player_id,
+    }
 
 
 def _from_row(row: Row[Any]) -> Edit:

@@ -40,7 +40,8 @@ def owners(session: Session, workout_ids: Sequence[UUID]) -> dict[UUID, UUID]:
     asked = select(workouts.c.id, workouts.c.player_id)
     found: dict[UUID, UUID] = {}
     for ids in batches(workout_ids):
-        found.update(session.execute(asked.where(workouts.c.id.in_(ids))).tuples().all())
+        for workout_id, player_id in session.execute(asked.where(workouts.c.id.in_(ids))):
+            found[workout_id] = player_id
     return found
 
 

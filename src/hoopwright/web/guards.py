@@ -130,13 +130,18 @@ class SafeHeaders:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Add the headers as the answer starts."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
 
         async def with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
                 for name, value in HEADERS.items():
                     headers.setdefault(name, value)
-                headers.setdefault("cache-control", "no-store")
+                # our own files hold nothing personal: asked for anew only where they changed
+                ours = scope["path"].startswith("/static/")
+                headers.setdefault("cache-control", "no-cache" if ours else "no-store")
             await send(message)
 
         await self.app(scope, receive, with_headers)

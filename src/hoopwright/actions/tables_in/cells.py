@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable, Mapping
+from decimal import Decimal
 from typing import TypeVar
 
 from hoopwright.actions.tables_in.grid import Line
@@ -13,7 +14,7 @@ _YES = frozenset({"yes", "y", "1", "1.0", "true", "made", "make"})
 _NO = frozenset({"no", "n", "0", "0.0", "false", "missed", "miss"})
 _HALVES = {half.value: half for half in Half}
 _MISSES = {way.value: way for way in Miss}
-#: digits after the point and before it that a sane cell stays under
+#: letters that a sane number stays under
 _LONGEST_NUMBER = 40
 
 
@@ -61,7 +62,7 @@ def number(text: str) -> float:
     BadInput
         It is not one: words, units, NaN and infinity are refused.
     """
-    return _number(text, "")
+    return _number(text, 0)
 
 
 def centimetres(text: str) -> float:
@@ -73,7 +74,7 @@ def centimetres(text: str) -> float:
         It is not a plain number.
     """
     # shifting the decimal point is exact, dividing by 100 is not
-    return _number(text, "e-2")
+    return _number(text, -2)
 
 
 def whole(text: str) -> int:
@@ -155,14 +156,15 @@ def one_of(choices: Mapping[str, _T], *, what: str) -> Callable[[str], _T]:
 detail = one_of({d.value: d for d in MissDetail}, what="detail of misses")
 
 
-def _number(text: str, power: str) -> float:
+def _number(text: str, power: int) -> float:
+    """Return a number times a power of ten, rounded once."""
     plain = text.replace("−", "-").replace(" ", "")
     if plain.count(",") == 1 and "." not in plain:
         plain = plain.replace(",", ".")
-    refused = len(plain) > _LONGEST_NUMBER or ("e" in plain.casefold() and power)
     try:
-        value = math.nan if refused or "_" in plain else float(plain + power)
-    except ValueError:
+        refused = len(plain) > _LONGEST_NUMBER or "_" in plain
+        value = math.nan if refused else float(Decimal(plain).scaleb(power))
+    except (ArithmeticError, ValueError):
         value = math.nan
     if not math.isfinite(value):
         raise BadInput(f"{text[:40]!r} is not a plain number; write one without its unit.")

@@ -12,10 +12,10 @@ import fastexcel
 from hoopwright.actions.columns import COLUMNS, PLACES, SAME_HEADING, as_typed
 from hoopwright.errors import BadTable, RowTrouble
 
-#: largest file taken [bytes]; about 200,000 shots
+#: largest file taken [bytes]; some 140,000 shots as the store writes them
 LARGEST = 20_000_000
 #: largest spreadsheet taken once unpacked [bytes]
-LARGEST_UNPACKED = 400_000_000
+LARGEST_UNPACKED = 200_000_000
 #: most rows taken
 MOST_ROWS = 200_000
 _SEPARATORS = (",", ";", "\t")
@@ -186,22 +186,19 @@ def _sheet(data: bytes, name: str) -> tuple[Iterator[_Raw], list[str]]:
     _check_unpacked(data, name)
     try:
         book = fastexcel.read_excel(data)
-        sheet = book.load_sheet(0, header_row=0, dtypes="string")
+        sheet = book.load_sheet(0, header_row=None, dtypes="string")
     except fastexcel.FastExcelError as trouble:
         raise BadTable(
             f"{name} can't be read as a spreadsheet; save it as XLSX or CSV and send that."
         ) from trouble
     more = book.sheet_names[1:]
     notes = [f"Only the first sheet was read; passed over: {', '.join(more)}."] if more else []
-    table = sheet.to_polars()
-    # an unnamed heading is reported under a made-up name
-    head = ["" if c.startswith("__UNNAMED__") else c for c in table.columns]
-    return _sheet_rows(head, table.iter_rows()), notes
+    return _sheet_rows(sheet.to_polars().iter_rows()), notes
 
 
-def _sheet_rows(head: Sequence[str], body: Iterator[tuple[str | None, ...]]) -> Iterator[_Raw]:
-    yield _Raw(1, head)
-    for number, cells in enumerate(body, start=2):
+def _sheet_rows(body: Iterator[tuple[str | None, ...]]) -> Iterator[_Raw]:
+    # the library leaves out blank rows above the headings, so the headings are row 1
+    for number, cells in enumerate(body, start=1):
         if any(cells):
             yield _Raw(number, [cell or "" for cell in cells])
 

@@ -1,125 +1,13 @@
-// Charting a set with taps. Each shot gets its id here and waits in localStorage until the server
-// says it is stored, so that a lost answer, a reload or a dead network loses nothing and doubles
-// nothing: the server takes an id once. Entries leave in the order they were made.
+// Charting a set with taps: what is tapped is shown at once, and waits until the server has it
+// (see waiting.js).
+
+import { add, forgive, refused, sendAll, waiting } from "./waiting.js";
 
 const chart = document.getElementById("chart");
 const set = chart.dataset.set;
 const reach = Number(chart.dataset.reach);
-const QUEUE = "hoopwright:waiting:";
-const REFUSED = "hoopwright:refused:";
 const MODE = "hoopwright:mode";
-const BATCH = 50;
-const FIRST_PAUSE = 1500;
-const LONGEST_PAUSE = 15000;
 const at = (id) => document.getElementById(id);
-
-// --- what waits ------------------------------------------------------------------------------
-
-function read(key) {
-  try {
-    const found = JSON.parse(localStorage.getItem(key) ?? "[]");
-    return Array.isArray(found) ? found : [];
-  } catch {
-    return [];
-  }
-}
-
-function write(key, entries) {
-  if (entries.length) localStorage.setItem(key, JSON.stringify(entries));
-  else localStorage.removeItem(key);
-}
-
-// All sets with something waiting, this one first: a set left in a dead spot is sent from the next.
-function waitingSets() {
-  const found = [];
-  for (let i = 0; i < localStorage.length; i += 1) {
-    const key = localStorage.key(i);
-    if (key.startsWith(QUEUE) && key !== QUEUE + set) found.push(key.slice(QUEUE.length));
-  }
-  return [set, ...found];
-}
-
-const waiting = (which = set) => read(QUEUE + which);
-
-function add(entry) {
-  write(QUEUE + set, [...waiting(), entry]);
-}
-
-// Take acknowledged entries off the front; another tab may have added behind them meanwhile.
-function drop(which, entries) {
-  const gone = new Set(entries.map((one) => one.key));
-  write(QUEUE + which, waiting(which).filter((one) => !gone.has(one.key)));
-}
-
-// --- sending ---------------------------------------------------------------------------------
-
-let sending = false;
-let pause = FIRST_PAUSE;
-let timer = 0;
-
-function post(which, what, body) {
-  return fetch(`/sets/${which}/${what}`, {
-    method: "POST",
-    headers: { "Content-Type": "application/json", Accept: "application/json" },
-    body: JSON.stringify(body),
-    signal: AbortSignal.timeout(10000),
-  });
-}
-
-// The entries that leave together: a run of shots, or one undo.
-function nextBatch(queue, size) {
-  if (queue[0].undo) return [queue[0]];
-  const end = queue.findIndex((one) => one.undo);
-  return queue.slice(0, Math.min(size, end < 0 ? queue.length : end));
-}
-
-async function send(which, batch) {
-  const [first] = batch;
-  return first.undo
-    ? post(which, "undo", { shot: first.undo })
-    : post(which, "shots", { shots: batch.map((one) => one.shot) });
-}
-
-async function sendSet(which) {
-  let size = BATCH;
-  for (let queue = waiting(which); queue.length; queue = waiting(which)) {
-    const batch = nextBatch(queue, size);
-    const answer = await send(which, batch);
-    if (answer.ok) {
-      drop(which, batch);
-      size = BATCH;
-    } else if (answer.status >= 500 || answer.status === 429) {
-      throw new Error("try later");
-    } else if (batch.length > 1) {
-      size = 1; // find the one that is refused
-    } else {
-      const said = await answer.json().catch(() => ({}));
-      refuse(which, batch[0], said.error ?? "It was refused.");
-    }
-    show();
-  }
-}
-
-async function sendAll() {
-  clearTimeout(timer);
-  if (sending) return;
-  sending = true;
-  try {
-    for (const which of waitingSets()) await sendSet(which);
-    pause = FIRST_PAUSE;
-  } catch {
-    // no network, or the server is down: everything waits and is sent again
-    timer = setTimeout(sendAll, pause);
-    pause = Math.min(2 * pause, LONGEST_PAUSE);
-  }
-  sending = false;
-  show();
-}
-
-function refuse(which, entry, sentence) {
-  write(REFUSED + which, [...read(REFUSED + which), { ...entry, sentence }]);
-  drop(which, [entry]);
-}
 
 // --- what the page shows ---------------------------------------------------------------------
 
@@ -175,17 +63,15 @@ function show() {
   const sums = counts();
   at("shots").textContent = sums.shots;
   at("made").textContent = sums.made;
-  const late = new Set(waiting().map((one) => one.shot?.id));
+  for (const entry of refused(set)) inRow(entry.shot?.id)?.remove();
+  const late = new Set(waiting(set).map((one) => one.shot?.id));
   for (const item of row.children) item.classList.toggle("late", late.has(item.dataset.id));
-  const count = waitingSets().reduce((sum, which) => sum + waiting(which).length, 0);
-  at("waiting").hidden = count === 0;
-  at("waiting").textContent = `${count} waiting`;
   at("undo").querySelector("button").disabled = row.children.length === 0;
   showRefused();
 }
 
 function showRefused() {
-  const entries = read(REFUSED + set);
+  const entries = refused(set);
   const box = at("refused");
   box.hidden = entries.length === 0;
   box.replaceChildren();
@@ -196,17 +82,26 @@ function showRefused() {
     box.append(line);
   }
   if (!entries.length) return;
-  box.append(
-    button("Send again", () => {
-      write(REFUSED + set, []);
-      for (const { sentence, ...entry } of entries) add(entry);
-      sendAll();
-    }),
+  const choices = document.createElement("p");
+  choices.className = "actions";
+  choices.append(
+    button("Send again", () => sendAgain(entries)),
     button("Leave out", () => {
-      write(REFUSED + set, []);
-      location.reload();
+      forgive(set);
+      show();
     }),
   );
+  box.append(choices);
+}
+
+function sendAgain(entries) {
+  forgive(set);
+  for (const { sentence, ...entry } of entries) {
+    add(set, entry);
+    if (entry.shot) addToRow(entry.shot);
+  }
+  show();
+  sendAll();
 }
 
 function button(words, act) {
@@ -243,13 +138,13 @@ function shotOf(result, point) {
 }
 
 function record(shot) {
-  add({ key: shot.id, shot });
+  add(set, { key: shot.id, shot });
   addToRow(shot);
+  sendAll();
   show();
   const sums = counts();
   say(`Shot ${sums.shots}: ${inWords(shot)}. ${sums.made} of ${sums.shots} made.`);
   navigator.vibrate?.(15);
-  sendAll();
 }
 
 at("buttons").addEventListener("submit", (event) => {
@@ -262,7 +157,7 @@ at("undo").addEventListener("submit", (event) => {
   const last = row.lastElementChild;
   if (!last) return;
   last.remove();
-  add({ key: newId(), undo: last.dataset.id });
+  add(set, { key: newId(), undo: last.dataset.id });
   show();
   say(`Undone. ${counts().made} of ${counts().shots} made.`);
   sendAll();
@@ -325,13 +220,25 @@ at("ring").addEventListener("submit", (event) => {
 
 // --- one way of charting at a time -------------------------------------------------------------
 
+function remembered() {
+  try {
+    return localStorage.getItem(MODE);
+  } catch {
+    return null;
+  }
+}
+
 function choose(mode) {
   for (const one of at("modes").children) {
     one.setAttribute("aria-pressed", String(one.dataset.mode === mode));
   }
   at("buttons").hidden = mode !== "buttons";
   at("ring").hidden = mode !== "ring";
-  localStorage.setItem(MODE, mode);
+  try {
+    localStorage.setItem(MODE, mode);
+  } catch {
+    // the choice is not remembered; nothing else depends on it
+  }
 }
 
 at("modes").addEventListener("click", (event) => {
@@ -339,25 +246,22 @@ at("modes").addEventListener("click", (event) => {
 });
 
 at("modes").hidden = false;
-choose(localStorage.getItem(MODE) === "ring" ? "ring" : "buttons");
+for (const one of document.querySelectorAll(".scripted")) one.removeAttribute("hidden");
+choose(remembered() === "ring" ? "ring" : "buttons");
 // after a lost answer the server may have a shot already that still waits here
-for (const one of waiting()) {
+for (const one of waiting(set)) {
   if (one.undo) inRow(one.undo)?.remove();
   else if (!inRow(one.shot.id)) addToRow(one.shot);
 }
 row.scrollTop = row.scrollHeight;
 show();
-sendAll();
-addEventListener("online", sendAll);
+addEventListener("waiting", show);
 addEventListener("pageshow", (event) => {
   if (event.persisted) location.reload(); // shown from the browser's memory after "back"
 });
-document.addEventListener("visibilitychange", () => {
-  if (document.visibilityState === "visible") sendAll();
-});
 // the list for corrections is drawn by the server: fetch it anew when it is opened
 at("correct").addEventListener("toggle", async (event) => {
-  if (!event.target.open || waiting().length) return;
+  if (!event.target.open || waiting(set).length) return;
   const answer = await fetch(location.href).catch(() => null);
   if (!answer?.ok) return;
   const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");

@@ -1,0 +1,131 @@
+"""The invented academy: complete, marked, the same every time, and flown by the physics."""
+
+from collections import Counter
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from hoopwright.actions.demo import DemoReport, load_demo
+from hoopwright.actions.demo_roster import ACADEMY, MARK, MEMBERS, Trait
+from hoopwright.actions.people import find_player, list_players, remove_player
+from hoopwright.actions.shots import chart_of, list_workouts
+from hoopwright.actions.tables_in import read_charts
+from hoopwright.actions.tables_out import export_charts
+from hoopwright.records import Chart, Hand, Miss, MissDetail, Player
+from hoopwright.store.engine import Database, open_database
+
+TODAY = date(2026, 11, 25)
+
+
+@pytest.fixture(scope="module")
+def academy(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Database]:
+    folder: Path = tmp_path_factory.mktemp("demo")
+    database = open_database(f"sqlite:///{folder}/hoopwright.db")
+    with database.session() as session:
+        load_demo(session, today=TODAY)
+    yield database
+    database.close()
+
+
+@pytest.fixture(scope="module")
+def charts(academy: Database) -> list[Chart]:
+    with academy.reading() as session:
+        return [chart_of(session, player.id) for player in list_players(session)]
+
+
+@pytest.fixture(scope="module")
+def players(charts: list[Chart]) -> list[Player]:
+    return [chart.player for chart in charts]
+
+
+def test_who_is_in_it(players: list[Player]) -> None:
+    ages = [TODAY.year - (player.birth_year or 0) for player in players]
+    assert (len(players), min(ages), max(ages)) == (24, 7, 40)
+    assert len({player.coach for player in players}) == 3
+    assert sum(player.hand is Hand.LEFT for player in players) >= 3
+    assert {player.ball_size for player in players} == {3, 5, 6, 7}
+    assert min(player.ring_height for player in players) < 2.6
+
+
+def test_all_of_it_is_marked_as_invented(academy: Database, players: list[Player]) -> None:
+    assert all(player.invented and player.coach.endswith(MARK) for player in players)
+    with academy.reading() as session:
+        visits = [v for player in players for v in list_workouts(session, player.id)]
+    assert {visit.note for visit in visits} == {ACADEMY}
+    assert ACADEMY.endswith(MARK)
+
+
+def test_eight_weeks_up_to_today(charts: list[Chart]) -> None:
+    days = [day for chart in charts for _, day in chart.days]
+    assert max(days) <= TODAY
+    assert 7 * 7 < (max(days) - min(days)).days < 8 * 7
+
+
+def test_every_way_of_charting_is_there(charts: list[Chart]) -> None:
+    sets = [one for chart in charts for one in chart.sets]
+    shots = [shot for one in sets for shot in one.shots]
+    assert {one.miss_detail for one in sets} == set(MissDetail)
+    directed = sum(bool(shot.miss) for shot in shots) / sum(not shot.made for shot in shots)
+    assert directed > 0.5
+    assert any(shot.landing for shot in shots)
+    assert any(shot.half for shot in shots)
+    assert any(not one.ordered for one in sets)
+    assert any(one.stops_on_makes and one.shots[-1].made for one in sets)
+    assert len({one.condition for one in sets}) >= 4
+    assert len({one.spot.name for one in sets}) >= 8
+    shots_of = {chart.player.name: sum(len(one.shots) for one in chart.sets) for chart in charts}
+    assert min(shots_of.values()) == 0
+    assert 12 in shots_of.values()
+
+
+def test_a_trait_shows_in_the_misses(charts: list[Chart]) -> None:
+    """Who is set up to be short misses short more often than long, who is set up long the reverse.
+
+    Known truth: the simulation's own speed bias, 0.9 % of the speed either way.
+    """
+    seen = 0
+    traits = {member.name: member.trait for _, members in MEMBERS for member in members}
+    for chart in charts:
+        ways = Counter(way for one in chart.sets for shot in one.shots for way in shot.miss)
+        if ways.total() < 50 or any(one.condition for one in chart.sets):
+            continue
+        seen += traits[chart.player.name] in (Trait.SHORT, Trait.LONG)
+        if traits[chart.player.name] is Trait.SHORT:
+            assert ways[Miss.SHORT] > 1.5 * ways[Miss.LONG], chart.player.name
+        if traits[chart.player.name] is Trait.LONG:
+            assert ways[Miss.LONG] > ways[Miss.SHORT], chart.player.name
+    assert seen >= 4
+
+
+def test_farther_is_harder(charts: list[Chart]) -> None:
+    near, far = [0, 0], [0, 0]
+    for one in (one for chart in charts for one in chart.sets):
+        if one.ring_height == 3.05 and one.ball_size > 5:
+            tally = near if one.spot.distance < 4.5 else far if one.spot.distance > 6.5 else [0, 0]
+            tally[0] += one.made
+            tally[1] += len(one.shots)
+    assert near[0] / near[1] > 1.3 * far[0] / far[1]
+
+
+def test_a_second_time_adds_nothing_and_keeps_what_was_done(academy: Database) -> None:
+    with academy.reading() as session:
+        remove_player(session, find_player(session, "Per Woldgate").id, who="coach")
+        assert load_demo(session, today=TODAY) == DemoReport(players=0, workouts=0, shots=0)
+        assert len(list_players(session)) == 23
+
+
+def test_it_is_the_same_for_everybody(academy: Database) -> None:
+    other = open_database("sqlite://")
+    seen: list[tuple[int, int]] = []
+    with other.session() as session:
+        report = load_demo(session, today=TODAY, progress=lambda done, of: seen.append((done, of)))
+        again = export_charts(session, None, kind="csv")
+    other.close()
+    with academy.reading() as session:
+        assert export_charts(session, None, kind="csv") == again
+    assert seen == [(i, 24) for i in range(1, 25)]
+    assert report.shots == sum(
+        len(one.shots) for c in read_charts(again, name="demo.csv").charts for one in c.sets
+    )
