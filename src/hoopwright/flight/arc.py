@@ -140,8 +140,8 @@ def fly(
     ahead = release.speed * math.cos(release.angle)
     right, straight = math.sin(release.direction), math.cos(release.direction)
     velocity = (ahead * right, ahead * straight, release.speed * math.sin(release.angle))
-    spin = (release.spin * straight, -release.spin * right, -release.sidespin)
-    rise, trail = ring_height - release.height, np.full((2048, 4), np.nan)
+    spin = (release.spin * straight, -release.spin * right, -float(release.sidespin))
+    rise, trail = float(ring_height - release.height), np.full((2048, 4), np.nan)
     force = force_constants(ball, air)
     time, _, _, apex, apex_time = _kernel.flight(velocity, spin, rise, _PATH_EVERY, force, trail)
     if math.isnan(time):
