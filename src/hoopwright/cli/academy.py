@@ -74,13 +74,19 @@ def serve_pages(settings: Settings, listening: socket.socket) -> None:
             ]
         )
     # the first reading after an installation is compiled for seconds; a coach should not wait
-    threading.Thread(target=warm_up, daemon=True).start()
+    threading.Thread(target=_warm_up, daemon=True).start()
     config = uvicorn.Config(app, log_level="warning", access_log=False)
     # Ctrl+C is how one stops it, so that is no failure, however early it comes
     with contextlib.suppress(KeyboardInterrupt):
         say(f"Hoopwright is at http://{_in_address(settings.host)}:{settings.port}/")
         say("Stop it with Ctrl+C.")
         uvicorn.Server(config).run(sockets=[listening])
+
+
+def _warm_up() -> None:
+    # broken off where the program ends meanwhile, which is no trouble to tell of
+    with contextlib.suppress(RuntimeError):
+        warm_up()
 
 
 def _is_own(host: str) -> bool:
