@@ -44,6 +44,12 @@ def test_texts_are_tidied(database: Database) -> None:
         assert find_player(session, "invented  a").id == stored.id
 
 
+def test_letters_nobody_sees_are_dropped_but_joiners_stay(database: Database) -> None:
+    with database.session() as session:
+        stored = add_player(session, player("In\x00vented\u202e \u0646\u200c\u0645"), who="coach")
+    assert stored.name == "In vented \u0646\u200c\u0645"
+
+
 def test_sent_twice_changes_nothing(database: Database) -> None:
     one = player()
     for _ in range(2):

@@ -302,10 +302,12 @@ def test_a_miss_says_no_more_than_its_set_notes(
         ({"ring_height": inf}, "ring_height"),
         ({"ring_height": -3.05}, "ring_height"),
         ({"condition": "x" * 81}, "condition"),
+        ({"position": -1}, None),
+        ({"position": 2**40}, None),
     ],
 )
 def test_a_bad_set_is_refused_and_its_field_named(
-    database: Database, change: dict[str, object], field: str
+    database: Database, change: dict[str, object], field: str | None
 ) -> None:
     with pytest.raises(BadInput) as caught, database.session() as session:
         ready(session, replace(SET, **change))  # type: ignore[arg-type]
@@ -342,6 +344,16 @@ def test_change_of_a_workout(database: Database) -> None:
         before = json.loads(edits_of(session, WORKOUT.id)[-1].before)
     assert (after.day, after.note, len(after.sets)) == (date(2026, 11, 3), "moved", 1)
     assert before["day"] == "2026-11-02"
+
+
+@pytest.mark.parametrize("day", [date(1, 1, 1), date(1949, 12, 31), date(9999, 1, 1)])
+def test_a_day_that_cannot_be(database: Database, day: date) -> None:
+    with database.session() as session:
+        ready(session)
+        for act in (start_workout, change_workout):
+            with pytest.raises(BadInput) as caught:
+                act(session, replace(WORKOUT, day=day), who="coach")
+            assert caught.value.field == "day"
 
 
 def test_counts_become_shots_of_unknown_order(database: Database) -> None:

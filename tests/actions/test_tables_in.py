@@ -349,7 +349,7 @@ def test_too_many_rows() -> None:
 def test_a_workbook_that_unpacks_to_far_more_is_refused() -> None:
     file = io.BytesIO()
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as packed:
-        for part in range(9):
+        for part in range(5):
             packed.writestr(f"xl/worksheets/sheet{part}.xml", bytes(50_000_000))
     assert "unpacks" in refused(file.getvalue(), "chart.xlsx")
 

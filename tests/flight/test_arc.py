@@ -106,6 +106,14 @@ def test_least_speed_is_a_minimum_over_the_angle(air: Air) -> None:
         np.testing.assert_allclose(least, arc.vacuum_least_speed(distance, rise), rtol=1e-9)
 
 
+def test_least_speed_close_under_the_ring_and_where_there_is_none() -> None:
+    for distance, rise in ((0.3, 1.0), (0.5, 1.2), (1.0, 1.0)):
+        angle = arc.least_speed_angle(distance, rise, ball=BALL, air=Air.none())
+        bare = arc.vacuum_least_speed_angle(distance, rise)
+        assert float(angle) == pytest.approx(float(bare), abs=1e-4)
+    assert np.isnan(arc.least_speed_angle([-1.0, math.nan], 0.9, ball=BALL)).all()
+
+
 def test_without_air_the_least_speed_shot_enters_at_the_complement_of_its_release() -> None:
     angle = arc.vacuum_least_speed_angle(4.191, 0.9144)
     entry = arc.vacuum_entry_angle(4.191, angle, 0.9144)

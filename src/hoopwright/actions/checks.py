@@ -15,6 +15,10 @@ from hoopwright.records import Landing, MeasuredRelease, Miss, MissDetail, Playe
 
 #: longest name, condition or spot name taken
 LONGEST = 80
+#: more sets than a workout can hold
+MOST_SETS = 10_000
+#: the first year a workout can be from
+FIRST_YEAR = 1950
 #: a ball this far from ring centre was not shot at it [m]; common practice, no source
 FARTHEST_LANDING = 5.0
 #: coarsest and finest error a landing point can have [m]
@@ -42,13 +46,19 @@ def checked_text(text: str, *, what: str, field: str, needed: bool = False) -> s
     BadInput
         The text is too long, or empty where it is needed.
     """
-    plain = "".join(" " if unicodedata.category(c).startswith("C") else c for c in text)
+    plain = "".join(" " if _is_unseen(c) else c for c in text)
     tidy = " ".join(unicodedata.normalize("NFC", plain).split())
     if needed and not tidy:
         raise BadInput(f"{what} is empty; fill it in.", field=field)
     if len(tidy) > LONGEST:
         raise BadInput(f"{what} is longer than {LONGEST} letters; shorten it.", field=field)
     return tidy
+
+
+def _is_unseen(letter: str) -> bool:
+    """Tell control characters and those that turn the writing direction; joiners may stay."""
+    turns = "\u202a" <= letter <= "\u202e" or "\u2066" <= letter <= "\u2069"
+    return turns or unicodedata.category(letter) in ("Cc", "Cn", "Co", "Cs")
 
 
 def checked_who(who: str) -> str:
@@ -91,6 +101,16 @@ def check_gear(ball_size: int, ring_height: float, *, rules: str) -> None:
         check_fits(the_ball, replace(book.ring, height=ring_height))
 
 
+def check_day(day: date) -> None:
+    """Raise BadInput unless a workout can be from that day, by a clock that may be a little off."""
+    last = date.today().year + 1
+    if not FIRST_YEAR <= day.year <= last:
+        raise BadInput(
+            f"The day of a workout must be from {FIRST_YEAR} to {last}, not {day}; check the year.",
+            field="day",
+        )
+
+
 def checked_set(shot_set: ShotSet, *, rules: str) -> ShotSet:
     """Return a set, without its shots, with texts tidied and numbers checked.
 
@@ -103,8 +123,8 @@ def checked_set(shot_set: ShotSet, *, rules: str) -> ShotSet:
     spot = shot_set.spot
     with at_field("spot"):
         check_spot(spot.x, spot.y, rules)
-    if shot_set.position < 0:
-        raise BadInput("A set's place in the workout counts from 0; don't go below.")
+    if not 0 <= shot_set.position < MOST_SETS:
+        raise BadInput(f"A set's place in the workout must be from 0 to {MOST_SETS - 1}.")
     name = checked_text(spot.name, what="The spot's name", field="spot", needed=True)
     condition = checked_text(shot_set.condition, what="The condition", field="condition")
     return replace(shot_set, spot=replace(spot, name=name), condition=condition, shots=())

@@ -6,7 +6,7 @@ from uuid import UUID, uuid5
 
 from sqlalchemy.orm import Session
 
-from hoopwright.actions.checks import checked_set, checked_shot, checked_text
+from hoopwright.actions.checks import check_day, checked_set, checked_shot, checked_text
 from hoopwright.actions.counts import expand_counts
 from hoopwright.actions.editing import note_added, note_changed, note_removed
 from hoopwright.actions.quick_line import Mark, parse_line
@@ -29,6 +29,7 @@ def start_workout(session: Session, workout: Workout, *, who: str) -> Workout:
     NotFound
         There is no such player.
     """
+    check_day(workout.day)
     player = people.get_player(session, workout.player_id)
     note = checked_text(workout.note, what="The note", field="note")
     bare = replace(workout, note=note, sets=())
@@ -56,10 +57,11 @@ def change_workout(session: Session, workout: Workout, *, who: str) -> Workout:
     Raises
     ------
     BadInput
-        The note is too long.
+        The note is too long, or the day can't be right.
     NotFound
         There is no such workout.
     """
+    check_day(workout.day)
     before = workouts.get_workout(session, workout.id)
     note = checked_text(workout.note, what="The note", field="note")
     after = replace(before, day=workout.day, note=note)

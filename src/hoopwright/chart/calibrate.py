@@ -59,7 +59,7 @@ def simulated_case(seed: int) -> Case:
 
     Ages, charting styles, spots and numbers of shots take turns or are drawn.
     """
-    rng = np.random.default_rng([20_260, seed])
+    rng = np.random.default_rng([20_261, seed])
     age, stature = BANDS[seed % len(BANDS)]
     shooter = draw_shooter(published_prior(age), rng, stature=stature)
     style = list(Style)[(seed // len(BANDS)) % len(Style)]

@@ -20,6 +20,7 @@ from hoopwright.chart.findings import Findings
 from hoopwright.chart.infer import findings_of, read_chart
 from hoopwright.chart.posterior import Posterior, age_of, posteriors, under_prior
 from hoopwright.chart.prior import SIZE, Prior, age_shift, published_prior
+from hoopwright.chart.sample import ENOUGH_OF_MANY
 from hoopwright.records import Chart
 
 Floats = NDArray[np.float64]
@@ -109,7 +110,7 @@ def read_charts(charts: Sequence[Chart], *, seed: int = 1) -> list[Findings]:
     """
     if len(charts) < ENOUGH_PLAYERS:
         return [read_chart(c, seed=seed) for c in charts]
-    alone = [posteriors(c, seed=seed) for c in charts]
+    alone = [posteriors(c, seed=seed, enough=ENOUGH_OF_MANY) for c in charts]
     ages = [age_of(c) for c in charts]
     group = group_prior([found[0] for found in alone], ages)
     return [

@@ -191,7 +191,8 @@ def call_shares(psi: Floats, places: Places, *, style: int) -> Floats:
 
 def _in_threads(run: Callable[[slice], None], count: int) -> None:
     """Run over slices of draws on both cores; the kernels hold no lock."""
-    if count < 16:
+    # few draws are over before a thread has woken
+    if count < 64:
         run(slice(0, count))
         return
     edges = np.linspace(0, count, _THREADS + 1).astype(int)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from hoopwright.chart import model
 from hoopwright.chart.misses import Evidence, by_condition, evidence
 from hoopwright.chart.prior import Prior, linked_prior, published_prior
-from hoopwright.chart.sample import Draws, draw_posterior
+from hoopwright.chart.sample import ENOUGH, ENOUGH_OF_MANY, Draws, draw_posterior
 from hoopwright.chart.spots import stature
 from hoopwright.errors import BadInput
 from hoopwright.records import Chart, ShotSet
@@ -47,7 +47,9 @@ def age_of(chart: Chart) -> float | None:
     return None if born is None or chart.year is None else float(chart.year - born)
 
 
-def posteriors(chart: Chart, *, prior: Prior | None = None, seed: int = 1) -> list[Posterior]:
+def posteriors(
+    chart: Chart, *, prior: Prior | None = None, seed: int = 1, enough: int = ENOUGH
+) -> list[Posterior]:
     """Return the posterior of each condition, the habit first.
 
     Parameters
@@ -58,6 +60,8 @@ def posteriors(chart: Chart, *, prior: Prior | None = None, seed: int = 1) -> li
         Prior for the habit; the published one for the player's age where left out.
     seed
         Same seed, same answer.
+    enough
+        Effective draws that are enough.
 
     Raises
     ------
@@ -75,13 +79,21 @@ def posteriors(chart: Chart, *, prior: Prior | None = None, seed: int = 1) -> li
     found: list[Posterior] = []
     for condition, sets in groups.items():
         start = linked_prior(*found[0].moments()) if found and found[0].condition == "" else own
-        found.append(_posterior(condition, sets, size, start, seed))
+        drawn_from = _Drawn(prior=start, seed=seed, enough=enough)
+        found.append(_posterior(condition, sets, size, drawn_from))
     return found
 
 
-def _posterior(
-    condition: str, sets: Sequence[ShotSet], size: float, prior: Prior, seed: int
-) -> Posterior:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Drawn:
+    """How draws are to be made."""
+
+    prior: Prior
+    seed: int
+    enough: int
+
+
+def _posterior(condition: str, sets: Sequence[ShotSet], size: float, how: _Drawn) -> Posterior:
     shots = evidence(sets)
     places = model.places_of(shots, stature=size)
     loglik = model.loglik_of(shots, places)
@@ -90,14 +102,14 @@ def _posterior(
         sets=tuple(sets),
         shots=shots,
         places=places,
-        prior=prior,
-        draws=draw_posterior(lambda z: loglik(prior.psi(z)), seed=seed),
+        prior=how.prior,
+        draws=draw_posterior(lambda z: loglik(how.prior.psi(z)), seed=how.seed, enough=how.enough),
         stature=size,
     )
 
 
 #: effective draws below which a posterior is drawn afresh rather than reweighted
-_FEWEST = 500.0
+_FEWEST = 300.0
 
 
 def under_prior(found: Posterior, prior: Prior, *, seed: int = 1) -> Posterior:
@@ -117,5 +129,6 @@ def under_prior(found: Posterior, prior: Prior, *, seed: int = 1) -> Posterior:
     weights = found.draws.weights * np.exp(gain - gain.max())
     draws = Draws(z=prior.z(psi), weights=weights / weights.sum(), made=found.draws.made)
     if draws.effective < _FEWEST:
-        return _posterior(found.condition, found.sets, found.stature, prior, seed)
+        how = _Drawn(prior=prior, seed=seed, enough=ENOUGH_OF_MANY)
+        return _posterior(found.condition, found.sets, found.stature, how)
     return replace(found, prior=prior, draws=draws)

@@ -24,12 +24,10 @@ from hoopwright.chart.prior import SIZE
 Floats = NDArray[np.float64]
 LogLik = Callable[[Floats], tuple[Floats, Floats]]
 
-#: draws in each round, a power of two for the low-discrepancy points
-ROUND = 1024
+#: effective draws that are enough for one player, and for each of many
+ENOUGH, ENOUGH_OF_MANY = 1000, 500
 #: rounds after which the sampler stops in any case
 MOST_ROUNDS = 8
-#: effective draws that are enough
-ENOUGH = 1000.0
 _DEGREES = 10.0
 _STEP = 0.02
 # no mode further out than this is believed
@@ -87,7 +85,7 @@ class _Proposal:
         return np.asarray(flat - turn - tail, np.float64)
 
 
-def draw_posterior(loglik: LogLik, *, seed: int = 1) -> Draws:
+def draw_posterior(loglik: LogLik, *, seed: int = 1, enough: int = ENOUGH) -> Draws:
     """Return weighted draws of the posterior.
 
     Parameters
@@ -97,19 +95,23 @@ def draw_posterior(loglik: LogLik, *, seed: int = 1) -> Draws:
         log-likelihoods [draw] and the make shares [draw, block].
     seed
         Seed of the low-discrepancy points; the same seed gives the same draws.
+    enough
+        Effective draws that are enough.
     """
     rng = np.random.default_rng(seed)
+    # a power of two suits the low-discrepancy points
+    rows = 1 << (enough - 1).bit_length()
     proposals = [_at_the_mode(loglik), _Proposal(np.zeros(SIZE), 1.2 * np.eye(SIZE))]
-    counts = [ROUND // 2, ROUND // 4]
+    counts = [rows // 2, rows // 4]
     z = np.concatenate([_points(p, n, rng) for p, n in zip(proposals, counts, strict=True)])
     logs, made = loglik(z)
     while True:
         draws = Draws(z=z, weights=_weights(z, logs, proposals, counts), made=made)
-        if draws.effective >= ENOUGH or len(proposals) > MOST_ROUNDS:
+        if draws.effective >= enough or len(proposals) > MOST_ROUNDS:
             return draws
         proposals.append(_refit(draws))
-        counts.append(ROUND)
-        more = _points(proposals[-1], ROUND, rng)
+        counts.append(rows)
+        more = _points(proposals[-1], rows, rng)
         more_logs, more_made = loglik(more)
         z, made = np.concatenate([z, more]), np.concatenate([made, more_made])
         logs = np.concatenate([logs, more_logs])

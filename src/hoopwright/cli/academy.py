@@ -7,13 +7,12 @@ import socket
 import threading
 
 import uvicorn
-from rich.progress import Progress
 
 from hoopwright.actions.demo import load_demo
 from hoopwright.actions.people import list_players
 from hoopwright.actions.reports import warm_up
 from hoopwright.cli import options
-from hoopwright.cli.show import notes_aside, progress_console, say
+from hoopwright.cli.show import notes_aside, progress_bar, say
 from hoopwright.errors import BadInput
 from hoopwright.settings import Settings
 from hoopwright.store.engine import open_database
@@ -45,7 +44,7 @@ def _load(settings: Settings) -> None:
     """Add the academy where it is not there yet; real players are never mixed with it."""
     database = open_database(settings.database)
     try:
-        with database.session() as session, _bar() as bar:
+        with database.session() as session, progress_bar() as bar:
             players = list_players(session)
             if players and not any(player.invented for player in players):
                 raise BadInput(
@@ -64,10 +63,6 @@ def _load(settings: Settings) -> None:
         say("The invented academy is there already; what is there is kept.")
 
 
-def _bar() -> Progress:
-    return Progress(console=progress_console(), transient=True)
-
-
 def serve_pages(settings: Settings, listening: socket.socket) -> None:
     """Serve the pages on a socket that was taken for the settings' address, which is printed."""
     app = create_app(settings)
@@ -80,11 +75,11 @@ def serve_pages(settings: Settings, listening: socket.socket) -> None:
         )
     # the first reading after an installation is compiled for seconds; a coach should not wait
     threading.Thread(target=warm_up, daemon=True).start()
-    say(f"Hoopwright is at http://{_in_address(settings.host)}:{settings.port}/")
-    say("Stop it with Ctrl+C.")
     config = uvicorn.Config(app, log_level="warning", access_log=False)
-    # Ctrl+C is how one stops it, so that is no failure
+    # Ctrl+C is how one stops it, so that is no failure, however early it comes
     with contextlib.suppress(KeyboardInterrupt):
+        say(f"Hoopwright is at http://{_in_address(settings.host)}:{settings.port}/")
+        say("Stop it with Ctrl+C.")
         uvicorn.Server(config).run(sockets=[listening])
 
 

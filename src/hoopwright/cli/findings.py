@@ -5,7 +5,6 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.progress import track
 
 from hoopwright.actions.tables_in import LARGEST, read_charts
 from hoopwright.chart.findings import Findings
@@ -14,7 +13,7 @@ from hoopwright.chart.infer import read_chart
 from hoopwright.chart.posterior import age_of
 from hoopwright.cli import options
 from hoopwright.cli.files import read_file
-from hoopwright.cli.show import as_json, notes_aside, progress_console, say
+from hoopwright.cli.show import as_json, notes_aside, say, with_progress
 from hoopwright.errors import BadInput
 from hoopwright.records import Chart
 from hoopwright.reports.data import findings_data
@@ -71,15 +70,9 @@ def _readable(charts: Sequence[Chart]) -> tuple[list[Chart], list[str]]:
 def _read(charts: Sequence[Chart]) -> list[Findings]:
     """Read each player beside the others, as far as they are enough to learn from."""
     group = fit_group(charts)
-    steps = track(
-        charts,
-        "Reading charts",
-        console=progress_console(),
-        transient=True,
-        disable=len(charts) < 3,
-    )
     return [
-        read_chart(c, prior=None if group is None else prior_for(group, age_of(c))) for c in steps
+        read_chart(c, prior=None if group is None else prior_for(group, age_of(c)))
+        for c in with_progress(charts, "Reading charts")
     ]
 
 

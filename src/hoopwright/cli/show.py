@@ -2,14 +2,17 @@
 
 import json
 import textwrap
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, TypeVar
 
 import typer
 from rich.console import Console
+from rich.progress import Progress
 from rich.table import Table
 
 from hoopwright.units import to_centimetres
+
+_Item = TypeVar("_Item")
 
 
 def as_json(value: Mapping[str, Any]) -> None:
@@ -51,6 +54,16 @@ def notes_aside(notes: Sequence[str]) -> None:
         typer.echo(f"Note: {note}", err=True)
 
 
-def progress_console() -> Console:
-    """Return the console progress bars are drawn on: the error stream."""
-    return Console(stderr=True)
+def progress_bar() -> Progress:
+    """Return a progress bar on the error stream; silent where that is not a terminal."""
+    console = Console(stderr=True)
+    return Progress(console=console, transient=True, disable=not console.is_terminal)
+
+
+def with_progress(items: Sequence[_Item], title: str) -> Iterator[_Item]:
+    """Give items one by one, with a progress bar while there are more than two."""
+    if len(items) < 3:
+        yield from items
+        return
+    with progress_bar() as bar:
+        yield from bar.track(items, description=title)

@@ -5,7 +5,6 @@ from pathlib import Path
 from typing import Annotated, Literal
 
 import typer
-from rich.progress import track
 from sqlalchemy.orm import Session
 
 from hoopwright.actions.people import find_player
@@ -13,7 +12,7 @@ from hoopwright.actions.tables_in import LARGEST, ImportReport, import_file
 from hoopwright.actions.tables_out import export_charts
 from hoopwright.cli import options
 from hoopwright.cli.files import read_file, write_file
-from hoopwright.cli.show import as_json, notes_aside, progress_console, say
+from hoopwright.cli.show import as_json, notes_aside, say, with_progress
 from hoopwright.errors import BadInput
 from hoopwright.settings import Settings
 from hoopwright.store.engine import open_database
@@ -61,10 +60,10 @@ def import_tables(
 
 
 def _store(session: Session, read: list[tuple[Path, bytes]], *, who: str) -> list[ImportReport]:
-    steps = track(
-        read, "Storing", console=progress_console(), transient=True, disable=len(read) < 2
-    )
-    return [import_file(session, data, name=path.name, who=who) for path, data in steps]
+    return [
+        import_file(session, data, name=path.name, who=who)
+        for path, data in with_progress(read, "Storing")
+    ]
 
 
 def export_table(

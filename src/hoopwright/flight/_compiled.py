@@ -48,6 +48,13 @@ def columns(*values: ArrayLike) -> tuple[tuple[Floats, ...], tuple[int, ...]]:
     return tuple(np.ascontiguousarray(a).reshape(-1) for a in flat), shape
 
 
+def _cores() -> int:
+    """How many cores this process may use; not every system can say."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
 def spread(run: Callable[[int, int], None], count: int, *, threads: int | None = None) -> None:
     """Call ``run(first, last)`` over ranges that cover ``count``, on every core at once.
 
@@ -60,7 +67,7 @@ def spread(run: Callable[[int, int], None], count: int, *, threads: int | None =
     threads
         How many threads; as many as this process may use cores where left out.
     """
-    many = threads or len(os.sched_getaffinity(0))
+    many = threads or _cores()
     if many == 1 or count < _THREAD_FROM:
         run(0, count)
         return

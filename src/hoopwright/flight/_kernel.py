@@ -14,10 +14,9 @@ import numpy as np
 from hoopwright.flight._compiled import Floats, Outcomes, compiled
 from hoopwright.flight._vector import Vector, cross, dot, pick, plus, times, turned, turned_back
 
-#: [m/s] added to the speed in quadrature, so that drag is smooth where the ball stands still
-_SLOW = 1e-3
-#: no flight lasts longer [s]
-_LONGEST = 20.0
+#: added to the speed in quadrature, so that drag is smooth where the ball stands still [m/s]; no
+#: flight lasts longer [s]
+_SLOW, _LONGEST = 1e-3, 20.0
 
 #: one array per quantity, each of one element or one per shot
 Columns = tuple[Floats, ...]
@@ -126,14 +125,12 @@ def _reach(
 
 
 @compiled
-def cross_many(
-    shots: Columns, force: Floats, step: float, out: Floats, first: int, last: int
-) -> None:
+def cross_many(shots: Columns, force: Floats, step: float, out: Floats, at: int, last: int) -> None:
     """Fill ``out`` [shot, (distance, time, entry angle, entry speed, apex)].
 
     ``shots`` is (speed, angle, rise, spin).
     """
-    for i in range(first, last):
+    for i in range(at, last):
         x, t, u, apex = _reach(
             pick(shots[0], i),
             pick(shots[1], i),
@@ -188,33 +185,33 @@ def _least_angle(
 ) -> tuple[float, float]:
     """Angle of least speed and that speed: parabola steps of shrinking width."""
     angle = 0.25 * math.pi + 0.5 * math.atan2(rise, distance)
-    for width in (0.04, 0.04, 0.01, 0.002):
+    # close under the ring, shots a little flatter than the least-speed one no longer come down
+    scale = min(1.0, 1.0 / math.tan(angle) ** 2)
+    for share in (0.04, 0.04, 0.01, 0.002):
+        width = scale * share
         left = _speed_for(distance, angle - width, rise, spin, step, force)
         here = _speed_for(distance, angle, rise, spin, step, force)
         right = _speed_for(distance, angle + width, rise, spin, step, force)
         bend = left - 2.0 * here + right
         move = 0.5 * width * (left - right) / bend
         angle += min(max(move, -0.1), 0.1) if bend > 0.0 else math.copysign(width, left - right)
-    return angle, _speed_for(distance, angle, rise, spin, step, force)
+    speed = _speed_for(distance, angle, rise, spin, step, force)
+    return (angle if speed > 0.0 else math.nan), speed
 
 
 @compiled
-def speed_many(
-    shots: Columns, force: Floats, step: float, out: Floats, first: int, last: int
-) -> None:
+def speed_many(shots: Columns, force: Floats, step: float, out: Floats, at: int, last: int) -> None:
     """Fill ``out`` [shot, 1] with the speed for shots = (distance, angle, rise, spin)."""
-    for i in range(first, last):
+    for i in range(at, last):
         distance, angle = pick(shots[0], i), pick(shots[1], i)
         rise, spin = pick(shots[2], i), pick(shots[3], i)
         out[i, 0] = _speed_for(distance, angle, rise, spin, step, force)
 
 
 @compiled
-def least_many(
-    shots: Columns, force: Floats, step: float, out: Floats, first: int, last: int
-) -> None:
+def least_many(shots: Columns, force: Floats, step: float, out: Floats, at: int, last: int) -> None:
     """Fill ``out`` [shot, (angle, speed)] for shots = (distance, rise, spin)."""
-    for i in range(first, last):
+    for i in range(at, last):
         distance, rise, spin = pick(shots[0], i), pick(shots[1], i), pick(shots[2], i)
         out[i, 0], out[i, 1] = _least_angle(distance, rise, spin, step, force)
 
@@ -230,10 +227,8 @@ _TOUCH = 1e-10
 _HOP = 0.03
 #: a ball that has touched this often, or for this long [s], is at rest: lodged, no goal
 _MOST_TOUCHES, _LONGEST_PLAY = 600, 12.0
-#: shortest look ahead [s]; only reached where the gap neither closes nor opens
-_INSTANT = 1e-9
-#: clearance behind which a start counts as free [m]
-_CLEAR = 0.01
+#: shortest look ahead [s], for a gap that neither closes nor opens; room a free start has [m]
+_INSTANT, _CLEAR = 1e-9, 0.01
 #: what was touched
 RING, BOARD_FACE, BOARD_EDGE, NOTHING = 1, 2, 3, 0
 
@@ -345,11 +340,11 @@ def _note(
 def _play_out(
     t: float, p: Vector, v: Vector, w: Vector, place: Floats, force: Floats, law: Vector,
     step: float, log: Floats,
-) -> tuple[int, int, int, Vector, bool]:  # fmt: skip
+) -> tuple[int, int, Vector, bool]:  # fmt: skip
     """Follow the ball until it is below the ring or at rest.
 
-    Returns touches of the ring, touches of the board, what was touched first, where the ball was
-    at its first touch of the ring (at the end where there was none), and whether it is in.
+    Returns touches of the ring, what was touched first, where the ball was at its first touch of
+    the ring (at the end where there was none), and whether it is in.
     """
     rings, boards, first, mark, end = 0, 0, NOTHING, p, t + _LONGEST_PLAY
     while rings + boards < _MOST_TOUCHES and t < end:
@@ -360,7 +355,7 @@ def _play_out(
             w = times(math.exp(-force[3] * passed), w)
         if over:
             inside = p[0] * p[0] + p[1] * p[1] < place[1] * place[1]
-            return rings, boards, first, (mark if rings else p), inside
+            return rings, first, (mark if rings else p), inside
         if what == NOTHING:
             continue
         n = _normal(p, what, place)
@@ -374,7 +369,7 @@ def _play_out(
             rings += 1
         else:
             boards += 1
-    return _MOST_TOUCHES, boards, first, mark, False
+    return _MOST_TOUCHES, first, mark, False
 
 
 @compiled
@@ -406,12 +401,11 @@ def _overlaps(p: Vector, place: Floats) -> bool:
     """Tell whether a ball at p would be inside the board or the ring."""
     n, b = _ring_offset(p, place)[0], _board_offset(p, place)
     touch = place[0] + place[2] - _TOUCH
-    inside: bool = dot(b, b) < (place[0] - _TOUCH) ** 2 or dot(n, n) < touch * touch
-    return inside
+    return bool(dot(b, b) < (place[0] - _TOUCH) ** 2 or dot(n, n) < touch * touch)
 
 
 @compiled
-def _name(rings: int, boards: int, first: int, inside: bool, along: float, across: float) -> int:
+def _name(rings: int, first: int, inside: bool, along: float, across: float) -> int:
     """Return the number of the outcome; see ``ring.Outcome``."""
     if rings > 3:
         return 4 if inside else 5
@@ -435,14 +429,12 @@ def _arrive(
     t, start, u = _approach(p, v, w, place, force, step)
     if _overlaps(start, place):
         # the way down never was free of ring and board: it met them on the way up, and is no shot
-        return _name(0, 1, BOARD_EDGE, False, *turned_back(p, turn))
-    rings, boards, first, mark, inside = _play_out(
-        t, start, u, w, place, force, law, step, log
-    )  # fmt: skip
+        return _name(0, BOARD_EDGE, False, *turned_back(p, turn))
+    rings, first, mark, inside = _play_out(t, start, u, w, place, force, law, step, log)
     # a make is named by where the ring was touched first, a miss by the undisturbed crossing;
     # off the board that crossing means nothing, so there both go by the first touch of the ring
     q = mark if inside or first in (BOARD_FACE, BOARD_EDGE) else p
-    return _name(rings, boards, first, inside, *turned_back(q, turn))
+    return _name(rings, first, inside, *turned_back(q, turn))
 
 
 @compiled

@@ -34,7 +34,7 @@ def air_density(altitude: float = 0.0, temperature: float = ROOM_TEMPERATURE) ->
 
     Notes
     -----
-    Pressure of the ICAO standard atmosphere (Doc 7488): 101325 Pa · (1 − 0.0065 h / 288.15)^5.2559,
+    Pressure of the standard atmosphere [ICAO7488]_: 101325 Pa · (1 − 0.0065 h / 288.15)^5.2559,
     then the ideal gas law. Weather changes it by 3 % and humidity by 1 %; neither is modelled.
     """
     if not -500.0 <= altitude <= 11000.0:
@@ -61,10 +61,10 @@ class Air:
 
     #: [kg/m³]; 0 switches drag, spin force and buoyancy off
     density: float
-    #: of a basketball; 0.5 in Palmer 2005 Table 7-7 (seen), range 0.47 (smooth sphere) to 0.54
+    #: of a basketball; 0.5 in [Palmer2005]_ (seen), range 0.47 (smooth sphere) to 0.54
     #: (Okubo and Hubbard; both from memory)
     drag_coefficient: float = 0.5
-    #: lift coefficient over spin ratio r·ω/v; Palmer 2005 takes 1 (seen), which is the upper end;
+    #: lift coefficient over spin ratio r·ω/v; [Palmer2005]_ takes 1 (seen), which is the upper end;
     #: range 0.5 to 1.0, default midway
     lift_slope: float = 0.75
     #: [m/s²]
@@ -116,7 +116,7 @@ def force_constants(ball: Ball, air: Air) -> Floats:
     Notes
     -----
     Drag ½·ρ·A·Cd·v² and spin force ½·ρ·A·CL·v² over the mass, with CL = slope · r·ω/v
-    (Palmer 2005, Table 7-7), and buoyancy ρ·V·g.
+    [Palmer2005]_, and buoyancy ρ·V·g.
     """
     radius, mass = ball.radius, ball.mass
     displaced = air.density * 4.0 / 3.0 * math.pi * radius**3 / mass

@@ -292,7 +292,7 @@ def vacuum_least_speed_angle(distance: ArrayLike, rise: ArrayLike) -> Floats:
 
     Notes
     -----
-    Brancazio 1981, re-derived.
+    [Brancazio1981]_, re-derived.
     """
     return 0.25 * math.pi + 0.5 * np.arctan2(rise, np.asarray(distance, dtype=np.float64))
 
@@ -304,7 +304,7 @@ def vacuum_least_speed(
 
     Notes
     -----
-    Brancazio 1981, re-derived.
+    [Brancazio1981]_, re-derived.
     """
     rises = np.asarray(rise, dtype=np.float64)
     return np.sqrt(gravity * (rises + np.hypot(distance, rises)))
@@ -317,7 +317,7 @@ def vacuum_speed(
 
     Notes
     -----
-    Brancazio 1981, re-derived: g·L² / (2·cos²θ·(L·tanθ − h)) under the root. NaN where the
+    [Brancazio1981]_, re-derived: g·L² / (2·cos²θ·(L·tanθ − h)) under the root. NaN where the
     parabola would still be rising there: tanθ ≤ 2h/L.
     """
     length, slope = np.asarray(distance, dtype=np.float64), np.tan(angle)
@@ -331,7 +331,7 @@ def vacuum_entry_angle(distance: ArrayLike, angle: ArrayLike, rise: ArrayLike) -
 
     Notes
     -----
-    Brancazio 1981, re-derived.
+    [Brancazio1981]_, re-derived.
     """
     length = np.asarray(distance, dtype=np.float64)
     return np.arctan(np.tan(angle) - 2.0 * np.asarray(rise, dtype=np.float64) / length)

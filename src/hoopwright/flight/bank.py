@@ -35,8 +35,7 @@ def image_depth(ball: Ball, board: Board, *, restitution: float, grip: float = G
     -----
     Derived: the ball turns when its centre is a radius in front of the face. Sideways over normal
     speed then changes by grip / restitution, so paths that end at ring centre come, drawn on
-    through the board, from one upright line. Silverberg, Tran and Adams 2011 found by simulation
-    3.326 in.
+    through the board, from one upright line. [Silverberg2011]_ found 3.326 in by simulation.
     """
     return grip / restitution * (board.setback - ball.radius) - ball.radius
 

@@ -92,7 +92,7 @@ class Contact:
     board_restitution: float = 0.77
     #: ball on ring and on board: about 0.5 (from memory, weak), 0.3 to 0.7
     friction: float = 0.5
-    #: backspin of good free throws: 2 to 3 rev/s (press accounts of Tran and Silverberg, seen);
+    #: backspin of good free throws: 2 to 3 rev/s ([TranSilverberg2008]_, seen);
     #: their middle [rad/s]
     spin: float = 5.0 * math.pi
 

@@ -22,8 +22,8 @@ def lowest_entry_angle(ball_diameter: ArrayLike, ring_diameter: ArrayLike) -> Fl
 
     Notes
     -----
-    asin(ball / ring), Brancazio 1981 (from memory, re-derived). The path is taken as straight near
-    the ring, which flatters it by about 1°.
+    asin(ball / ring), [Brancazio1981]_ (from memory, re-derived). The path is taken as straight
+    near the ring, which flatters it by about 1°.
     """
     ring = np.asarray(ring_diameter, dtype=np.float64)
     return np.arcsin(np.asarray(ball_diameter, dtype=np.float64) / ring)
@@ -126,7 +126,7 @@ def room(speed: ArrayLike, angle: ArrayLike, *, target: Target, back_touch: bool
     back_touch
         True: the front rim is cleared by the true path, and the ball's centre comes down no deeper
         than ring / 2 − ball / 2 past centre, so that it may touch the back rim (the rule of
-        Gablonsky and Lang 2005). False: nothing is touched, by ``depth_margin``.
+        [GablonskyLang2005]_). False: nothing is touched, by ``depth_margin``.
 
     Notes
     -----

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from hoopwright.actions.checks import FIRST_YEAR
 from hoopwright.errors import RowTrouble
 
 _MONTHS = (
@@ -26,7 +27,6 @@ _WAYS: Mapping[str, re.Pattern[str]] = {
         r"(?P<n>[A-Za-z]{3,9})\.?[ -]+(?P<d>\d\d?),?[ -]+(?P<y>\d{4})"
     ),
 }
-_EARLIEST = 1950
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,7 +111,7 @@ def _days(way: str, found: re.Match[str], latest: int) -> dict[str, date]:
     else:
         asked = {way: (int(parts["m"]), int(parts["d"]))}
     days = {order: _day(year, month, day) for order, (month, day) in asked.items()}
-    return {o: d for o, d in days.items() if d is not None and _EARLIEST <= d.year <= latest}
+    return {o: d for o, d in days.items() if d is not None and FIRST_YEAR <= d.year <= latest}
 
 
 def _month(name: str) -> int:
