@@ -329,14 +329,17 @@ def _observed(seen: list[dict[str, object]], *, scheme: Scheme) -> list[alt.Char
     dots = base.mark_point(
         shape="circle", size=70, filled=True, fill=scheme.ground, stroke=scheme.ink, opacity=1
     ).encode(x="distance:Q", y="value:Q", tooltip=alt.Tooltip("said:N"))
-    above = (
-        base.transform_filter("datum.side == 'above'")
-        .mark_text(dy=-9, fontSize=11, color=scheme.ink)
-        .encode(x="distance:Q", y="high80:Q", text="counts:N")
-    )
-    below = (
-        base.transform_filter("datum.side == 'below'")
-        .mark_text(dy=10, fontSize=11, color=scheme.ink)
-        .encode(x="distance:Q", y="low80:Q", text="counts:N")
-    )
-    return [bars, dots, above, below]
+    labels = [_labels(seen, side, scheme=scheme) for side in ("above", "below")]
+    return [bars, dots, *(label for label in labels if label is not None)]
+
+
+def _labels(seen: list[dict[str, object]], side: str, *, scheme: Scheme) -> alt.Chart | None:
+    """Label the marks that have their label on this side; None where there are none."""
+    rows = [row for row in seen if row["side"] == side]
+    if not rows:
+        return None
+    chart = alt.Chart(alt.InlineData(values=rows))
+    text = chart.mark_text(dy=-9 if side == "above" else 10, fontSize=11, color=scheme.ink)
+    end = "high80:Q" if side == "above" else "low80:Q"
+    placed: alt.Chart = text.encode(x="distance:Q", y=end, text="counts:N")
+    return placed
