@@ -158,7 +158,7 @@ def window(
     context.on("request", watch.asked)
     try:
         yield context, page, watch
-        assert watch.errors == []
-        assert watch.foreign == []
+        assert watch.errors == [], watch.errors
+        assert watch.foreign == [], watch.foreign
     finally:
         context.close()

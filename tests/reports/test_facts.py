@@ -54,7 +54,7 @@ def test_few_shots_say_how_many_more() -> None:
         (Lean.SHORT, 9, 2, "You miss short more often than long (9 short, 2 long in"),
         (Lean.LONG, 2, 9, "You miss long more often than short (2 short, 9 long in"),
         (Lean.SHORT, 2, 2, "Expect more short misses than long ones (2 short, 2 long in"),
-        (Lean.LONG, 0, 0, "Expect more long misses than short ones ("),
+        (Lean.LONG, 0, 0, "Expect more long misses than short ones (no short or long noted in"),
         (Lean.FINE, 5, 5, "Short/long is fine: the two about balance (5 short, 5 long in"),
         (Lean.CANNOT_TELL, 1, 2, "Can't tell yet about a short or long habit"),
     ],
@@ -206,3 +206,13 @@ def test_the_prior_is_told_on_the_plain_scale(
     )
     lines = prior_sentences(replace(SHORT, prior=(row,)))
     assert lines[1] == f"Speed spread: {said} (common practice, no source)"
+
+
+def test_sides_that_were_not_noted_are_not_counted_as_none() -> None:
+    counts = replace(SHORT_READING.tally, made=29, left=0, right=0)
+    reading = replace(SHORT_READING, tally=counts, across_lean=Lean.CANNOT_TELL)
+    facts = condition_facts(reading)
+    assert facts.headline[2] == (
+        "Can't tell yet about a left or right habit (no left or right noted in 40 shots)."
+    )
+    assert "Left and right: no miss was noted that way." in facts.not_measured

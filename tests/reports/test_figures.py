@@ -1,6 +1,8 @@
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from datetime import date
+from itertools import pairwise
 from uuid import UUID
 
 import pytest
@@ -88,3 +90,14 @@ def test_dark_pictures_use_dark_ground() -> None:
     scheme = SCHEMES["dark"]
     picture = svg(figures_of(SHORT_READING, scheme=scheme)[0].chart, scheme)
     assert re.search(rf'fill="{scheme.ground}"', picture)
+
+
+def test_spots_at_one_distance_are_drawn_side_by_side() -> None:
+    same = [replace(SHORT_READING.spots[0], made=made) for made in (9, 11, 13)]
+    distance = figures_of(replace(SHORT_READING, spots=tuple(same)))[2]
+    marks = [
+        sorted(row["distance"] for row in rows)
+        for rows in specification(distance.chart)["datasets"].values()
+        if "counts" in rows[0]
+    ]
+    assert marks and all(b - a >= 0.159 for row in marks for a, b in pairwise(row))

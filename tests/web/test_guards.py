@@ -84,9 +84,10 @@ def test_what_breaks_inside_shows_no_trace(site: Pages, monkeypatch: pytest.Monk
         raise RuntimeError("secret detail")
 
     monkeypatch.setattr("hoopwright.actions.people.list_players", broken)
-    answer = site.get("/players")
-    assert answer.status == 500
-    assert "nothing was changed" in answer.words and "secret" not in answer.text
+    answer = site.client.get("/players")
+    assert answer.status_code == 500
+    assert "nothing was changed" in answer.text and "secret" not in answer.text
+    assert "default-src 'none'" in answer.headers["content-security-policy"]
 
 
 def test_too_many_fields_or_broken_multipart_are_refused(site: Pages) -> None:

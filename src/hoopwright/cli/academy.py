@@ -4,6 +4,7 @@ import contextlib
 import ipaddress
 import os
 import socket
+import sys
 import threading
 
 import uvicorn
@@ -63,6 +64,17 @@ def _load(settings: Settings) -> None:
         say("The invented academy is there already; what is there is kept.")
 
 
+class _Telling(uvicorn.Server):
+    """A server that tells its address once it answers there."""
+
+    address = ""
+
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        await super().startup(sockets)
+        say(f"Hoopwright is at {self.address}")
+        say("Stop it with Ctrl+C.")
+
+
 def serve_pages(settings: Settings, listening: socket.socket) -> None:
     """Serve the pages on a socket that was taken for the settings' address, which is printed."""
     app = create_app(settings)
@@ -74,13 +86,28 @@ def serve_pages(settings: Settings, listening: socket.socket) -> None:
             ]
         )
     # the first reading after an installation is compiled for seconds; a coach should not wait
-    threading.Thread(target=warm_up, daemon=True).start()
-    config = uvicorn.Config(app, log_level="warning", access_log=False)
-    # Ctrl+C is how one stops it, so that is no failure, however early it comes
+    warming = threading.Thread(target=_warm_up, daemon=True)
+    warming.start()
+    server = _Telling(uvicorn.Config(app, log_level="warning", access_log=False))
+    server.address = f"http://{_in_address(settings.host)}:{settings.port}/"
+    # Ctrl+C is how one stops it, so that is no failure
     with contextlib.suppress(KeyboardInterrupt):
-        say(f"Hoopwright is at http://{_in_address(settings.host)}:{settings.port}/")
-        say("Stop it with Ctrl+C.")
-        uvicorn.Server(config).run(sockets=[listening])
+        server.run(sockets=[listening])
+    _leave(warming)
+
+
+def _warm_up() -> None:
+    # broken off where the program ends meanwhile, which is no trouble to tell of
+    with contextlib.suppress(RuntimeError):
+        warm_up()
+
+
+def _leave(warming: threading.Thread) -> None:
+    """End at once where the compiler still runs: it aborts when the program ends around it."""
+    if warming.is_alive():
+        sys.stdout.flush()
+        sys.stderr.flush()
+        os._exit(0)
 
 
 def _is_own(host: str) -> bool:

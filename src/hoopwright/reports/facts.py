@@ -161,7 +161,7 @@ def headline(reading: ConditionReading) -> tuple[str, ...]:
 def along_sentence(reading: ConditionReading) -> str:
     """Say whether misses lean short or long."""
     tally = reading.tally
-    seen = _seen(tally, f"{tally.short} short, {tally.long} long", tally.short + tally.long)
+    seen = _seen(tally, short=tally.short, long=tally.long)
     match reading.along_lean:
         case Lean.SHORT if tally.short > tally.long:
             return f"You miss short more often than long ({seen})."
@@ -180,7 +180,7 @@ def along_sentence(reading: ConditionReading) -> str:
 def across_sentence(reading: ConditionReading) -> str:
     """Say whether shots lean left or right."""
     tally = reading.tally
-    seen = _seen(tally, f"{tally.left} left, {tally.right} right", tally.left + tally.right)
+    seen = _seen(tally, left=tally.left, right=tally.right)
     aim = words.off_centre(reading.aim_across, "left", "right")
     match reading.across_lean:
         case Lean.LEFT if tally.left > tally.right:
@@ -195,13 +195,14 @@ def across_sentence(reading: ConditionReading) -> str:
             return _open_question(reading, "aim_across", f"a left or right habit ({seen})")
 
 
-def _seen(tally: Tally, noted: str, directions: int) -> str:
+def _seen(tally: Tally, **ways: int) -> str:
     """Return what a lean was read from: directions, landing points, or both."""
     shots = f"in {words.plural(tally.shots, 'shot')}"
     points = words.plural(tally.points, "landing point")
-    if not tally.points:
-        return f"{noted} {shots}"
-    return f"{noted} and {points} {shots}" if directions else f"from {points}"
+    noted = ", ".join(f"{count} {way}" for way, count in ways.items())
+    if not any(ways.values()):
+        return f"from {points}" if tally.points else f"no {' or '.join(ways)} noted {shots}"
+    return f"{noted} and {points} {shots}" if tally.points else f"{noted} {shots}"
 
 
 def _open_question(reading: ConditionReading, question: str, about: str) -> str:
@@ -356,6 +357,8 @@ def not_measured(tally: Tally) -> tuple[str, ...]:
             "Landing points: centimetres here are worked out from the makes and the directions "
             "of the misses."
         )
+    if tally.short + tally.long and not tally.left + tally.right + tally.points:
+        said.append("Left and right: no miss was noted that way.")
     if tally.plain_misses and not tally.points:
         missed = words.plural(tally.plain_misses, "miss", "misses")
         said.append(f"The direction of {missed}.")

@@ -13,7 +13,7 @@ from typing import Any
 import altair as alt
 import vl_convert
 
-from hoopwright.chart.findings import ConditionReading
+from hoopwright.chart.findings import ConditionReading, SpotReading
 from hoopwright.records import Estimate, ShotSet
 from hoopwright.reports import words
 from hoopwright.reports.colours import LIGHT, Scheme
@@ -22,6 +22,10 @@ from hoopwright.reports.landing_map import Equipment, Picture, landing_map
 
 #: drawing width of every figure, for a phone held upright [px]
 WIDTH = 330
+#: least distance between two marks, so that both can be seen [m]
+MARK_GAP = 0.16
+#: least distance between two labels on one side of their marks [m]
+LABEL_ROOM = 0.75
 BARS = "Thick bar: 5 chances in 10; middle: 8 in 10; thin: 19 in 20."
 
 
@@ -248,15 +252,7 @@ def distance_figure(reading: ConditionReading, *, scheme: Scheme) -> Figure:
         for one in reading.distances
         if math.isfinite(one.expected.value)
     ]
-    seen = [
-        {
-            "distance": one.spot.distance,
-            "counts": f"{one.made}/{one.shots}",
-            "said": f"{one.spot.name}: {one.made} of {one.shots} made",
-        }
-        | _ends(one.observed.scaled(100.0))
-        for one in reading.spots
-    ]
+    seen = _side_by_side(reading.spots)
     said = [
         (
             one.spot.name,
@@ -278,6 +274,28 @@ def distance_figure(reading: ConditionReading, *, scheme: Scheme) -> Figure:
         note="Bands: 5 chances in 10, 8 in 10, 19 in 20, straight in front. Rings: made of shots "
         "charted at each spot, with the likely range.",
     )
+
+
+def _side_by_side(spots: Sequence[SpotReading]) -> list[dict[str, object]]:
+    """Return what was seen at each spot; marks at one distance are moved apart a little.
+
+    A mark is labelled where there is room above or below; the table names them all.
+    """
+    rows: list[dict[str, object]] = []
+    last, room = -MARK_GAP, {"above": -LABEL_ROOM, "below": -LABEL_ROOM}
+    for one in sorted(spots, key=lambda spot: spot.spot.distance):
+        last = max(one.spot.distance, last + MARK_GAP)
+        side = next((s for s, taken in room.items() if last >= taken + LABEL_ROOM), "")
+        if side:
+            room[side] = last
+        row = {
+            "distance": last,
+            "counts": f"{one.made}/{one.shots}",
+            "said": f"{one.spot.name}: {one.made} of {one.shots} made",
+            "side": side,
+        }
+        rows.append(row | _ends(one.observed.scaled(100.0)))
+    return rows
 
 
 def _bands(curve: list[dict[str, float]], *, scheme: Scheme) -> list[alt.Chart]:
@@ -311,7 +329,17 @@ def _observed(seen: list[dict[str, object]], *, scheme: Scheme) -> list[alt.Char
     dots = base.mark_point(
         shape="circle", size=70, filled=True, fill=scheme.ground, stroke=scheme.ink, opacity=1
     ).encode(x="distance:Q", y="value:Q", tooltip=alt.Tooltip("said:N"))
-    counts = base.mark_text(dy=-9, fontSize=11, color=scheme.ink).encode(
-        x="distance:Q", y="high80:Q", text="counts:N"
-    )
-    return [bars, dots, counts]
+    labels = [_labels(seen, side, scheme=scheme) for side in ("above", "below")]
+    return [bars, dots, *(label for label in labels if label is not None)]
+
+
+def _labels(seen: list[dict[str, object]], side: str, *, scheme: Scheme) -> alt.Chart | None:
+    """Label the marks that have their label on this side; None where there are none."""
+    rows = [row for row in seen if row["side"] == side]
+    if not rows:
+        return None
+    chart = alt.Chart(alt.InlineData(values=rows))
+    text = chart.mark_text(dy=-9 if side == "above" else 10, fontSize=11, color=scheme.ink)
+    end = "high80:Q" if side == "above" else "low80:Q"
+    placed: alt.Chart = text.encode(x="distance:Q", y=end, text="counts:N")
+    return placed

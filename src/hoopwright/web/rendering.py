@@ -93,6 +93,6 @@ def player_words(player: Player) -> str:
         f"{player.hand.value}-handed",
         f"ball {player.ball_size}",
         f"ring {metres(player.ring_height)} m",
-        f"coach {player.coach}" if player.coach else "",
+        f"with {player.coach}" if player.coach else "",
     ]
     return ", ".join(part for part in said if part)

@@ -5,6 +5,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, Response
 
 from hoopwright.errors import HoopwrightError
+from hoopwright.web.guards import HEADERS
 from hoopwright.web.visit import Site, status_of, wants_json
 
 _SAID = {
@@ -33,9 +34,11 @@ def broken(site: Site, request: Request, trouble: Exception) -> Response:
 
 
 def _answer(site: Site, request: Request, status: int, sentence: str) -> Response:
+    # given here as well: what breaks inside is answered outside the layer that adds them
+    headers = {**HEADERS, "cache-control": "no-store"}
     if wants_json(request):
-        return JSONResponse({"error": sentence}, status_code=status)
+        return JSONResponse({"error": sentence}, status_code=status, headers=headers)
     shown = site.templates.get_template("trouble.html").render(
         sentence=sentence, status=status, path=lambda name: request.app.url_path_for(name)
     )
-    return HTMLResponse(shown, status_code=status)
+    return HTMLResponse(shown, status_code=status, headers=headers)

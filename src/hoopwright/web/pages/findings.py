@@ -12,7 +12,7 @@ from hoopwright.chart.findings import ConditionReading, Findings
 from hoopwright.court.standards import ball, rule_book
 from hoopwright.errors import BadInput, NotFound
 from hoopwright.records import Player, ShotSet
-from hoopwright.reports.colours import SCHEMES
+from hoopwright.reports.colours import LIGHT, SCHEMES, Scheme
 from hoopwright.reports.data import findings_data
 from hoopwright.reports.facts import facts_of
 from hoopwright.reports.figures import Figure, figures_of, specification, svg
@@ -53,28 +53,22 @@ def pdf(visit: Visit) -> Response:
         day=said_day(date.today()),
         invented=player.invented,
         equipment=_equipment(player),
-        paper=_paper(visit),
+        paper="us-letter" if visit.request.query_params.get("paper") == "letter" else "a4",
     )
-    name = f"findings-{player.id}.pdf"
-    return Response(
-        made,
-        media_type="application/pdf",
-        headers={"content-disposition": f'inline; filename="{name}"'},
-    )
+    shown_as = {"content-disposition": f'inline; filename="findings-{player.id}.pdf"'}
+    return Response(made, media_type="application/pdf", headers=shown_as)
 
 
 def picture(visit: Visit) -> Response:
     """Return one figure as a still picture."""
-    scheme = SCHEMES.get(visit.request.query_params.get("colours", ""), SCHEMES["light"])
-    figure = _figure(visit, scheme_name=visit.request.query_params.get("colours", "light"))
-    return Response(svg(figure.chart, scheme), media_type="image/svg+xml")
+    scheme = _scheme(visit)
+    return Response(svg(_figure(visit, scheme).chart, scheme), media_type="image/svg+xml")
 
 
 def interactive(visit: Visit) -> Response:
     """Return one figure as a specification, for the interactive picture."""
-    name = visit.request.query_params.get("colours", "light")
-    scheme = SCHEMES.get(name, SCHEMES["light"])
-    return JSONResponse(specification(_figure(visit, scheme_name=name).chart, scheme))
+    scheme = _scheme(visit)
+    return JSONResponse(specification(_figure(visit, scheme).chart, scheme))
 
 
 def _needed(reading: PlayerReading) -> Findings:
@@ -83,29 +77,29 @@ def _needed(reading: PlayerReading) -> Findings:
     return reading.findings
 
 
-def _figure(visit: Visit, *, scheme_name: str) -> Figure:
+def _scheme(visit: Visit) -> Scheme:
+    return SCHEMES.get(visit.request.query_params.get("colours", ""), LIGHT)
+
+
+def _figure(visit: Visit, scheme: Scheme) -> Figure:
     """Find the figure an address means."""
     reading = read_player(visit.session, visit.id("player"))
     conditions = _needed(reading).conditions
     place = visit.request.path_params["condition"]
     if place >= len(conditions):
         raise NotFound("There is no such condition in these findings.")
-    for figure in _figures(reading, conditions[place], scheme_name=scheme_name):
+    for figure in _figures(reading, conditions[place], scheme):
         if figure.name == visit.request.path_params["figure"]:
             return figure
     raise NotFound("There is no such picture in these findings.")
 
 
 def _figures(
-    reading: PlayerReading, one: ConditionReading, *, scheme_name: str = "light"
+    reading: PlayerReading, one: ConditionReading, scheme: Scheme = LIGHT
 ) -> tuple[Figure, ...]:
     sets: list[ShotSet] = [s for s in reading.chart.sets if s.condition == one.condition]
-    return figures_of(
-        one,
-        sets,
-        equipment=_equipment(reading.chart.player),
-        scheme=SCHEMES.get(scheme_name, SCHEMES["light"]),
-    )
+    equipment = _equipment(reading.chart.player)
+    return figures_of(one, sets, equipment=equipment, scheme=scheme)
 
 
 def _equipment(player: Player) -> Equipment:
@@ -113,10 +107,6 @@ def _equipment(player: Player) -> Equipment:
     return Equipment(
         ring_radius=book.ring.radius, ball_radius=ball(player.ball_size, rules=book.key).radius
     )
-
-
-def _paper(visit: Visit) -> str:
-    return "us-letter" if visit.request.query_params.get("paper") == "letter" else "a4"
 
 
 def script(visit: Visit) -> Response:
