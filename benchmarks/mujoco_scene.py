@@ -46,7 +46,7 @@ def _ball_xml(ball: Ball) -> str:
 def _world(inside: str, *, gravity: float = STANDARD_GRAVITY, density: float = 0.0) -> str:
     return (
         f'<mujoco><option timestep="{STEP}" gravity="0 0 {-gravity}" density="{density}" '
-        f'viscosity="0" integrator="RK4"/><worldbody>{inside}</worldbody></mujoco>'
+        f'viscosity="0" integrator="implicitfast"/><worldbody>{inside}</worldbody></mujoco>'
     )
 
 

@@ -168,6 +168,16 @@ def test_air_density_at_sea_level_and_in_the_mountains() -> None:
     assert air_density(2000.0, 275.15) == pytest.approx(1.0066, abs=5e-4)
 
 
+def test_thin_mountain_air_lets_a_shot_fly_further() -> None:
+    # 1,600 m and 20 °C: about 18 % thinner, so about 18 % less of what the air takes
+    low, high, none = (
+        float(cross_ring_plane(7.5, 0.9, 0.9, ball=BALL, air=air).distance)
+        for air in (Air.at(0.0), Air.at(1600.0), Air.none())
+    )
+    assert low < high < none
+    assert (high - low) / (none - low) == pytest.approx(0.18, abs=0.02)
+
+
 @pytest.mark.parametrize(
     ("speed", "angle", "height", "words"),
     [

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.integrate import solve_ivp
 from tests.flight import plain_contact
 from tests.flight.scenes import BALL, BOARD, RING, around_the_ring
 
@@ -25,6 +26,11 @@ from hoopwright.flight.ring import (
 )
 
 CONTACT = Contact()
+SCENE = plain_contact.Scene(
+    BALL.radius, BALL.mass, STANDARD_AIR.density, 0.5, 0.75, STANDARD_GRAVITY,
+    RING.radius, RING.rod_radius, BOARD.setback, 0.5 * BOARD.width,
+    BOARD.lower_edge - RING.height, BOARD.lower_edge + BOARD.height - RING.height,
+)  # fmt: skip
 
 
 def one(along: float, across: float, angle: float, speed: float, bearing: float = 0.0) -> Played:
@@ -43,11 +49,6 @@ def many(shots: tuple[np.ndarray, ...], piece: float = PIECE) -> np.ndarray:
 
 def test_an_independent_scipy_implementation_agrees_on_995_of_1000_shots() -> None:
     shots = around_the_ring(5000, seed=21)
-    scene = plain_contact.Scene(
-        BALL.radius, BALL.mass, STANDARD_AIR.density, 0.5, 0.75, STANDARD_GRAVITY,
-        RING.radius, RING.rod_radius, BOARD.setback, 0.5 * BOARD.width,
-        BOARD.lower_edge - RING.height, BOARD.lower_edge + BOARD.height - RING.height,
-    )  # fmt: skip
     law = plain_contact.Law(CONTACT.ring_restitution, CONTACT.board_restitution, CONTACT.friction)
     made = np.zeros(5000, dtype=bool)
     for i, (along, across, angle, speed, bearing) in enumerate(zip(*shots, strict=True)):
@@ -55,7 +56,7 @@ def test_an_independent_scipy_implementation_agrees_on_995_of_1000_shots() -> No
         right = np.array([math.cos(bearing), math.sin(bearing), 0.0])
         velocity = speed * math.cos(angle) * ahead - [0.0, 0.0, speed * math.sin(angle)]
         state = np.concatenate([along * ahead + across * right, velocity])
-        end = plain_contact.play(state, CONTACT.spin * right, scene, law)
+        end = plain_contact.play(state, CONTACT.spin * right, SCENE, law)
         made[i] = end.made
         assert np.all(np.diff(end.energies) <= 1e-6)
     ours = is_make(many(shots))
@@ -95,6 +96,42 @@ def test_no_contact_finds_the_ball_inside_ring_or_board() -> None:
                 assert depth == pytest.approx(RING.rod_radius, abs=1e-8)
             elif touch.surface is Surface.BOARD_FACE:
                 assert y == pytest.approx(BOARD.setback, abs=1e-8)
+
+
+def least_gap(state: np.ndarray, spin: np.ndarray, start: float, end: float) -> float:
+    """Smallest gap to ring and board along a flight, sampled every half millimetre or so."""
+    done = solve_ivp(
+        lambda _, s: plain_contact.rate(s, spin, SCENE), (start, end), state,
+        t_eval=np.linspace(start, end, 400), rtol=1e-9, atol=1e-11,
+    )  # fmt: skip
+    ring, board, _ = plain_contact.gaps(SCENE)
+    return min(min(ring(0.0, s), board(0.0, s)) for s in done.y.T)
+
+
+def flown(state: np.ndarray, spin: np.ndarray, time: float) -> np.ndarray:
+    """State some time later, or earlier, as if nothing were in the way."""
+    done = solve_ivp(
+        lambda _, s: plain_contact.rate(s, spin, SCENE), (0.0, time), state, rtol=1e-10, atol=1e-12
+    )
+    return np.asarray(done.y[:, -1])
+
+
+def test_between_its_contacts_the_ball_never_enters_ring_or_board() -> None:
+    along, across, angle, speed, _ = around_the_ring(150, seed=31)
+    flights = 0
+    for a, c, steep, fast in zip(along, across, angle, speed, strict=True):
+        touches = one(a, c, steep, fast).touches[:20]
+        start = np.array([c, a, 0.0, 0.0, fast * math.cos(steep), -fast * math.sin(steep)])
+        spin, time = np.array([CONTACT.spin, 0.0, 0.0]), -0.3
+        start = flown(start, spin, time)
+        for touch in touches:
+            assert least_gap(start, spin, time, touch.time) > -1e-6
+            x, y, z = touch.centre[1], touch.centre[0], touch.centre[2]
+            u, v, w = touch.velocity[1], touch.velocity[0], touch.velocity[2]
+            start, time = np.array([x, y, z, u, v, w]), touch.time
+            spin = np.array([touch.spin[1], touch.spin[0], -touch.spin[2]])
+            flights += 1
+    assert flights > 200
 
 
 def test_the_mirror_image_of_a_shot_does_the_mirror_image_exactly() -> None:
@@ -145,6 +182,22 @@ def test_shots_known_at_release_and_at_the_ring_plane_end_the_same() -> None:
     # backspin stays level about the shot's own line, so only the odd marginal shot may differ
     assert np.mean(shots.outcome == again) > 0.999
     assert 0.3 < is_make(shots.outcome).mean() < 0.9
+
+
+def test_the_mirror_image_of_a_release_lands_exactly_mirrored() -> None:
+    rng = np.random.default_rng(32)
+    speed, angle = rng.normal(7.45, 0.12, 2000), rng.normal(0.9, 0.03, 2000)
+    aside, bearing = rng.normal(0.0, 0.02, 2000), rng.uniform(-1.3, 1.3, 2000)
+    right, left = (
+        shoot(
+            speed, angle, sign * aside, distance=4.225, rise=0.9, bearing=sign * bearing,
+            sidespin=sign * 5.0, ball=BALL, ring=RING, board=BOARD,
+        )
+        for sign in (1.0, -1.0)
+    )  # fmt: skip
+    assert np.array_equal(right.across, -left.across)
+    assert np.array_equal(right.along, left.along)
+    assert np.array_equal(is_make(right.outcome), is_make(left.outcome))
 
 
 def test_a_shot_that_never_reaches_the_ring_is_an_air_ball() -> None:

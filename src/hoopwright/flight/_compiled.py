@@ -44,8 +44,15 @@ def columns(*values: ArrayLike) -> tuple[tuple[Floats, ...], tuple[int, ...]]:
     """
     arrays = [np.asarray(v, dtype=np.float64) for v in values]
     shape = np.broadcast_shapes(*(a.shape for a in arrays))
-    flat = (a if a.size == 1 else np.broadcast_to(a, shape) for a in arrays)
-    return tuple(np.ascontiguousarray(a).reshape(-1) for a in flat), shape
+    return tuple(_flat(a, shape) for a in arrays), shape
+
+
+def _flat(array: Floats, shape: tuple[int, ...]) -> Floats:
+    """Flatten to all elements or one; writable, since numba compiles anew for one that is not."""
+    if array.size != 1 and array.shape != shape:
+        array = np.broadcast_to(array, shape)
+    flat = np.ascontiguousarray(array).reshape(-1)
+    return flat if flat.flags.writeable else flat.copy()
 
 
 def _cores() -> int:
