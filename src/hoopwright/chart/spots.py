@@ -119,7 +119,7 @@ def _whole(rows: Floats) -> Floats:
     """Put the nearest sound row where no shot comes down through the ring, as close and flat."""
     sound = np.flatnonzero(np.all(np.isfinite(rows), axis=1))
     nearest = np.abs(np.arange(len(rows))[:, None] - sound).argmin(axis=1)
-    return rows[sound[nearest]]
+    return np.asarray(rows[sound[nearest]], np.float64)
 
 
 def _speeds_at(table: MakeTable, entry: Floats, speeds: Floats) -> Floats:
