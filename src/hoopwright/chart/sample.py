@@ -11,31 +11,25 @@ Adaptive rounds and mixture weights: [CornuetAMIS]_.
 """
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import optimize, special, stats
+from scipy import special, stats
 from scipy.stats import qmc
 
+from hoopwright.chart.modes import LogLik, modes, ridge_end
 from hoopwright.chart.prior import SIZE
 
 Floats = NDArray[np.float64]
-LogLik = Callable[[Floats], tuple[Floats, Floats]]
 
 #: effective draws that are enough for one player, and for each of many
 ENOUGH, ENOUGH_OF_MANY = 1000, 500
 #: rounds after which the sampler stops in any case
 MOST_ROUNDS = 8
 _DEGREES = 10.0
-# where the search for modes starts: makes and misses alone fit a short aim as well as a long one
-_STARTS = tuple(np.array([shift] + [0.0] * (SIZE - 1)) for shift in (0.0, 2.0, -2.0))
-_STEP = 0.02
-# a scattered angle can stand in for a scattered speed: a thin ridge that no mode shows
-_STEADY, _STEADY_SD = np.array([0.0, -1.5] + [0.0] * (SIZE - 2)), 0.3
-# no mode further out than this is believed
-_FAR = 6.0
+# a proposal somewhat wider than the prior, for what no mode shows
+_NOTHING_KNOWN, _WIDE = np.zeros(SIZE), 1.2 * np.eye(SIZE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,10 +99,9 @@ def draw_posterior(loglik: LogLik, *, seed: int = 1, enough: int = ENOUGH) -> Dr
     rng = np.random.default_rng(seed)
     # a power of two suits the low-discrepancy points
     rows = 1 << (enough - 1).bit_length()
-    proposals = [_at_the_mode(loglik, start) for start in _STARTS]
-    proposals.append(_at_the_mode(lambda z: _steadied(loglik, z), _STEADY))
-    proposals.append(_Proposal(np.zeros(SIZE), 1.2 * np.eye(SIZE)))
-    counts = [rows // 4, rows // 4, rows // 4, rows // 8, rows // 8]
+    peaks = [_Proposal(mode, root) for mode, root in modes(loglik)]
+    proposals = [*peaks, _Proposal(*ridge_end(loglik)), _Proposal(_NOTHING_KNOWN, _WIDE)]
+    counts = [rows // (2 if len(peaks) == 1 else 4)] * len(peaks) + [rows // 8] * 2
     z = np.concatenate([_points(p, n, rng) for p, n in zip(proposals, counts, strict=True)])
     logs, made = loglik(z)
     while True:
@@ -148,41 +141,3 @@ def _refit(draws: Draws) -> _Proposal:
     mean, cov = Draws(z=draws.z, weights=weights, made=draws.made).moments()
     root = np.linalg.cholesky(1.05 * cov + 1e-9 * np.eye(SIZE))
     return _Proposal(mean, np.asarray(root, np.float64))
-
-
-def _at_the_mode(loglik: LogLik, start: Floats) -> _Proposal:
-    """Return a proposal from the mode uphill of a start and the curvature there."""
-
-    def cost(z: Floats) -> tuple[float, Floats]:
-        points = np.vstack([z, z + _STEP * np.eye(SIZE), z - _STEP * np.eye(SIZE)])
-        logs = loglik(points)[0] - 0.5 * np.sum(points**2, axis=1)
-        slope = (logs[1 : SIZE + 1] - logs[SIZE + 1 :]) / (2 * _STEP)
-        return -float(logs[0]), -slope
-
-    best = optimize.minimize(
-        cost, start, jac=True, method="BFGS", options={"maxiter": 30, "gtol": 0.2}
-    )
-    mode = np.clip(np.asarray(best.x, np.float64), -_FAR, _FAR)
-    return _Proposal(mode, _curvature_root(loglik, mode))
-
-
-def _steadied(loglik: LogLik, z: Floats) -> tuple[Floats, Floats]:
-    """Return the likelihood tilted toward a steady speed, to reach a ridge's far end."""
-    logs, made = loglik(z)
-    return logs - 0.5 * ((z[:, 1] - _STEADY[1]) / _STEADY_SD) ** 2, made
-
-
-def _curvature_root(loglik: LogLik, mode: Floats) -> Floats:
-    """Return the Cholesky factor of the inverse curvature at the mode, all from one batch."""
-    first, second = np.triu_indices(SIZE)
-    a, b = _STEP * np.eye(SIZE)[first], _STEP * np.eye(SIZE)[second]
-    corners = [mode + a + b, mode + a - b, mode - a + b, mode - a - b]
-    points = np.concatenate(corners)
-    logs = loglik(points)[0] - 0.5 * np.sum(points**2, axis=1)
-    pp, pm, mp, mm = logs.reshape(4, -1)
-    hessian = np.zeros((SIZE, SIZE))
-    hessian[first, second] = hessian[second, first] = -(pp - pm - mp + mm) / (4 * _STEP**2)
-    values, vectors = np.linalg.eigh(hessian)
-    # the prior alone gives curvature 1; a ridge flatter than a third of that is not believed
-    cov = (vectors / np.clip(values, 0.3, None)) @ vectors.T
-    return np.asarray(np.linalg.cholesky(0.5 * (cov + cov.T)), np.float64)
