@@ -53,7 +53,7 @@ def call_way(along: Floats, across: Floats, style: MissDetail) -> NDArray[np.int
 
 def _smeared(along: Floats, across: Floats) -> tuple[Floats, Floats, Floats]:
     """Return seen points and their weights around each grid point [along, across, node]."""
-    nodes, weights = np.polynomial.hermite_e.hermegauss(15)
+    nodes, weights = np.polynomial.hermite_e.hermegauss(16)
     weights = weights / weights.sum()
     step = SEEING_SD * nodes
     seen_a = along[:, None, None, None] + step[:, None]

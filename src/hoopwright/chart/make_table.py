@@ -40,8 +40,8 @@ ENTRIES = np.radians(np.arange(25.0, 66.0, 5.0))
 #: restitution of ball on ring
 RINGS = np.array([0.48, 0.585, 0.69])
 #: cell centres along and across [m]; short of, or wide of, these nothing goes in
-ALONG = np.arange(-0.45, 1.201, 0.025)
-ACROSS = np.arange(-0.35, 0.351, 0.025)
+ALONG = 0.025 * np.arange(-18, 49)
+ACROSS = 0.025 * np.arange(-14, 15)
 #: backspin spread over, wider than good free throws' 2–3 rev/s [rad/s]; common practice, no source
 SPINS = (turns_per_second(1.0), turns_per_second(3.0))
 #: shots in each cell

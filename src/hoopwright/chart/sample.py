@@ -29,7 +29,11 @@ ENOUGH, ENOUGH_OF_MANY = 1000, 500
 #: rounds after which the sampler stops in any case
 MOST_ROUNDS = 8
 _DEGREES = 10.0
+# where the search for modes starts: makes and misses alone fit a short aim as well as a long one
+_STARTS = tuple(np.array([shift] + [0.0] * (SIZE - 1)) for shift in (0.0, 2.0, -2.0))
 _STEP = 0.02
+# a scattered angle can stand in for a scattered speed: a thin ridge that no mode shows
+_STEADY, _STEADY_SD = np.array([0.0, -1.5] + [0.0] * (SIZE - 2)), 0.3
 # no mode further out than this is believed
 _FAR = 6.0
 
@@ -101,8 +105,10 @@ def draw_posterior(loglik: LogLik, *, seed: int = 1, enough: int = ENOUGH) -> Dr
     rng = np.random.default_rng(seed)
     # a power of two suits the low-discrepancy points
     rows = 1 << (enough - 1).bit_length()
-    proposals = [_at_the_mode(loglik), _Proposal(np.zeros(SIZE), 1.2 * np.eye(SIZE))]
-    counts = [rows // 2, rows // 4]
+    proposals = [_at_the_mode(loglik, start) for start in _STARTS]
+    proposals.append(_at_the_mode(lambda z: _steadied(loglik, z), _STEADY))
+    proposals.append(_Proposal(np.zeros(SIZE), 1.2 * np.eye(SIZE)))
+    counts = [rows // 4, rows // 4, rows // 4, rows // 8, rows // 8]
     z = np.concatenate([_points(p, n, rng) for p, n in zip(proposals, counts, strict=True)])
     logs, made = loglik(z)
     while True:
@@ -144,8 +150,8 @@ def _refit(draws: Draws) -> _Proposal:
     return _Proposal(mean, np.asarray(root, np.float64))
 
 
-def _at_the_mode(loglik: LogLik) -> _Proposal:
-    """Return a proposal from the mode and the curvature there."""
+def _at_the_mode(loglik: LogLik, start: Floats) -> _Proposal:
+    """Return a proposal from the mode uphill of a start and the curvature there."""
 
     def cost(z: Floats) -> tuple[float, Floats]:
         points = np.vstack([z, z + _STEP * np.eye(SIZE), z - _STEP * np.eye(SIZE)])
@@ -154,10 +160,16 @@ def _at_the_mode(loglik: LogLik) -> _Proposal:
         return -float(logs[0]), -slope
 
     best = optimize.minimize(
-        cost, np.zeros(SIZE), jac=True, method="BFGS", options={"maxiter": 30, "gtol": 0.2}
+        cost, start, jac=True, method="BFGS", options={"maxiter": 30, "gtol": 0.2}
     )
     mode = np.clip(np.asarray(best.x, np.float64), -_FAR, _FAR)
     return _Proposal(mode, _curvature_root(loglik, mode))
+
+
+def _steadied(loglik: LogLik, z: Floats) -> tuple[Floats, Floats]:
+    """Return the likelihood tilted toward a steady speed, to reach a ridge's far end."""
+    logs, made = loglik(z)
+    return logs - 0.5 * ((z[:, 1] - _STEADY[1]) / _STEADY_SD) ** 2, made
 
 
 def _curvature_root(loglik: LogLik, mode: Floats) -> Floats:

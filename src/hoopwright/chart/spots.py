@@ -112,7 +112,14 @@ def _flights(
         [flown.entry_angle, by_speed, (up - down) / (2 * turn), (up + down - 2 * here) / turn**2,
          speed]
     )  # fmt: skip
-    return table, flown.entry_speed
+    return _whole(table), _whole(flown.entry_speed[:, None])[:, 0]
+
+
+def _whole(rows: Floats) -> Floats:
+    """Put the nearest sound row where no shot comes down through the ring, as close and flat."""
+    sound = np.flatnonzero(np.all(np.isfinite(rows), axis=1))
+    nearest = np.abs(np.arange(len(rows))[:, None] - sound).argmin(axis=1)
+    return np.asarray(rows[sound[nearest]], np.float64)
 
 
 def _speeds_at(table: MakeTable, entry: Floats, speeds: Floats) -> Floats:
