@@ -95,7 +95,7 @@ def fly_words(shot: Flown) -> list[tuple[str, str]]:
     unsure = "air, ball, ring and board" if shot.others else "ball, ring and board"
     return [
         ("Comes down", f"{place_words(arc.along, arc.across)} from ring centre"),
-        ("Air leaves open", f"{low} to {high}"),
+        *([("Air leaves open", f"{low} to {high}")] if shot.others else []),
         ("Entry angle", f"{to_degrees(arc.entry_angle):.1f}° ({flat:.1f} to {steep:.1f}°)"),
         ("Entry speed", f"{arc.entry_speed:.2f} m/s"),
         ("Apex", f"{arc.apex:.2f} m above the floor"),
