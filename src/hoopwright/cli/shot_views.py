@@ -3,8 +3,9 @@
 from typing import Any
 
 from hoopwright.actions.one_shot import Flown, Met
-from hoopwright.cli.show import sideways
+from hoopwright.cli.show import place_words
 from hoopwright.flight.ring import Played, Touch, is_make
+from hoopwright.reports.words import sided
 from hoopwright.units import to_centimetres, to_degrees
 
 #: touches told in words; a ball that rolls round the ring has dozens
@@ -65,7 +66,7 @@ def fly_json(shot: Flown) -> dict[str, Any]:
 
 def _touch_words(number: int, touch: Touch) -> tuple[str, str]:
     along, across, _ = touch.point
-    where = f"{sideways(along, across)} of ring centre, at {touch.normal_speed:.1f} m/s"
+    where = f"{place_words(along, across)} from ring centre, at {touch.normal_speed:.1f} m/s"
     return f"Touch {number}", f"{touch.surface.value}, {where}"
 
 
@@ -89,14 +90,15 @@ def ring_words(shot: Met, *, unsure: str = "ball, ring, board and spin") -> list
 def fly_words(shot: Flown) -> list[tuple[str, str]]:
     """Return a flown shot as names and words."""
     arc = shot.arc
-    low, high = (to_centimetres(v) for v in shot.ends("along"))
-    steep = [to_degrees(v) for v in shot.ends("entry_angle")]
+    low, high = (sided(v, "short", "long") for v in shot.ends("along"))
+    flat, steep = (to_degrees(v) for v in shot.ends("entry_angle"))
+    unsure = "air, ball, ring and board" if shot.others else "ball, ring and board"
     return [
-        ("Comes down", f"{sideways(arc.along, arc.across)} of ring centre; air puts it between "
-         f"{low:+.0f} and {high:+.0f} cm along"),
-        ("Entry angle", f"{to_degrees(arc.entry_angle):.1f}° ({steep[0]:.1f} to {steep[1]:.1f}°)"),
+        ("Comes down", f"{place_words(arc.along, arc.across)} from ring centre"),
+        *([("Air leaves open", f"{low} to {high}")] if shot.others else []),
+        ("Entry angle", f"{to_degrees(arc.entry_angle):.1f}° ({flat:.1f} to {steep:.1f}°)"),
         ("Entry speed", f"{arc.entry_speed:.2f} m/s"),
         ("Apex", f"{arc.apex:.2f} m above the floor"),
         ("Time to the ring", f"{arc.time:.2f} s"),
-        *ring_words(shot.met, unsure="air, ball, ring and board"),
+        *ring_words(shot.met, unsure=unsure),
     ]  # fmt: skip

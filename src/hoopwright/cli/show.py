@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.progress import Progress
 from rich.table import Table
 
-from hoopwright.units import to_centimetres
+from hoopwright.reports.words import sided
 
 _Item = TypeVar("_Item")
 
@@ -30,12 +30,14 @@ def two_columns(rows: Sequence[tuple[str, str]]) -> None:
     Console(highlight=False, markup=False).print(table)
 
 
-def sideways(along: float, across: float) -> str:
+def place_words(along: float, across: float) -> str:
     """Return a place at the ring plane [m] in words, such as ``12 cm long, 6 cm left``."""
-    lengthwise = f"{abs(to_centimetres(along)):.0f} cm {'long' if along >= 0 else 'short'}"
-    return (
-        f"{lengthwise}, {abs(to_centimetres(across)):.0f} cm {'right' if across >= 0 else 'left'}"
-    )
+    lengthwise, sideways = sided(along, "short", "long"), sided(across, "left", "right")
+    named = [
+        f"{said} {axis}" if said == "0 cm" else said
+        for said, axis in ((lengthwise, "along"), (sideways, "across"))
+    ]
+    return ", ".join(named)
 
 
 def say(line: str, *, heading: bool = False) -> None:
