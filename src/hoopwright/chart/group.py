@@ -18,6 +18,7 @@ from scipy import special
 
 from hoopwright.chart.findings import Findings
 from hoopwright.chart.infer import findings_of, read_chart
+from hoopwright.chart.model import side_by_side
 from hoopwright.chart.posterior import Posterior, age_of, posteriors, under_prior
 from hoopwright.chart.prior import SIZE, Prior, age_shift, published_prior
 from hoopwright.chart.sample import ENOUGH_OF_MANY
@@ -110,13 +111,19 @@ def read_charts(charts: Sequence[Chart], *, seed: int = 1) -> list[Findings]:
     """
     if len(charts) < ENOUGH_PLAYERS:
         return [read_chart(c, seed=seed) for c in charts]
-    alone = [posteriors(c, seed=seed, enough=ENOUGH_OF_MANY) for c in charts]
+
+    def first(chart: Chart) -> list[Posterior]:
+        return posteriors(chart, seed=seed, enough=ENOUGH_OF_MANY)
+
+    alone = side_by_side(first, charts)
     ages = [age_of(c) for c in charts]
     group = group_prior([found[0] for found in alone], ages)
-    return [
-        findings_of(chart, _beside(chart, found, prior_for(group, age), seed), seed=seed)
-        for chart, found, age in zip(charts, alone, ages, strict=True)
-    ]
+
+    def second(number: int) -> Findings:
+        found = _beside(charts[number], alone[number], prior_for(group, ages[number]), seed)
+        return findings_of(charts[number], found, seed=seed)
+
+    return side_by_side(second, range(len(charts)))
 
 
 def _beside(chart: Chart, alone: list[Posterior], prior: Prior, seed: int) -> list[Posterior]:

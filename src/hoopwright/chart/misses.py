@@ -64,6 +64,12 @@ class Evidence:
     shots: NDArray[np.int64]
     made: NDArray[np.int64]
 
+    @property
+    def placed(self) -> int:
+        """How many shots say where they went: a direction, a half of the ring or a point."""
+        directed = self.counts[:, [k.MAKE_FRONT, k.MAKE_BACK, *range(k.FIRST_WAY, 12)]]
+        return int(directed.sum()) + len(self.points) + len(self.films)
+
 
 def by_condition(sets: Sequence[ShotSet]) -> dict[str, list[ShotSet]]:
     """Group sets by condition, the habit first; drills that stop on makes are left out."""

@@ -5,10 +5,12 @@ equations carry both to the ring plane at any spot; the make table says what goe
 """
 
 import functools
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextvars import ContextVar
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -189,10 +191,30 @@ def call_shares(psi: Floats, places: Places, *, style: int) -> Floats:
     return out
 
 
+#: set while whole players are read side by side, when each needs but one thread
+_ALONE: ContextVar[bool] = ContextVar("alone", default=False)
+_Item = TypeVar("_Item")
+_Result = TypeVar("_Result")
+
+
+def side_by_side(work: Callable[[_Item], _Result], items: Iterable[_Item]) -> list[_Result]:
+    """Return ``work`` of each item, in order, one thread per item at a time."""
+
+    def alone(item: _Item) -> _Result:
+        token = _ALONE.set(True)
+        try:
+            return work(item)
+        finally:
+            _ALONE.reset(token)
+
+    with ThreadPoolExecutor(_THREADS, thread_name_prefix="players") as pool:
+        return list(pool.map(alone, items))
+
+
 def _in_threads(run: Callable[[slice], None], count: int) -> None:
     """Run over slices of draws on both cores; the kernels hold no lock."""
     # few draws are over before a thread has woken
-    if count < 64:
+    if count < 64 or _ALONE.get():
         run(slice(0, count))
         return
     edges = np.linspace(0, count, _THREADS + 1).astype(int)

@@ -15,8 +15,8 @@ Floats = NDArray[np.float64]
 #: draws [draw, 8] → log-likelihoods [draw] and make shares [draw, block]
 LogLik = Callable[[Floats], tuple[Floats, Floats]]
 
-#: speed biases the search starts from: makes and misses alone fit a short aim as well as a long one
-STARTS = (0.0, 2.0, -2.0)
+# speed biases from which a second mode is looked for
+_ASIDE = (2.0, -2.0)
 #: two modes nearer than this in every number are one
 _SAME = 0.5
 _STEP = 0.02
@@ -26,16 +26,24 @@ _FAR = 6.0
 _STEADY, _STEADY_SD = -1.5, 0.3
 
 
-def modes(loglik: LogLik) -> list[tuple[Floats, Floats]]:
+def modes(loglik: LogLik, *, two_sided: bool) -> list[tuple[Floats, Floats]]:
     """Return the modes found, each with the Cholesky factor of its inverse curvature.
+
+    Parameters
+    ----------
+    loglik
+        The likelihood.
+    two_sided
+        Whether there may be a mode on either side, as where makes and misses alone fit a short
+        aim as well as a long one.
 
     Returns
     -------
     list
         Pairs of float64 [8] and [8, 8]; at least one.
     """
-    found: list[Floats] = []
-    for shift in STARTS:
+    found = [_climb(loglik, np.zeros(SIZE))]
+    for shift in _ASIDE if two_sided else ():
         mode = _climb(loglik, _at(0, shift))
         if all(np.max(np.abs(mode - other)) > _SAME for other in found):
             found.append(mode)
@@ -68,9 +76,10 @@ def _climb(loglik: LogLik, start: Floats) -> Floats:
         return -float(logs[0]), (logs[0] - logs[1:]) / _STEP
 
     best = optimize.minimize(
-        cost, start, jac=True, method="BFGS", options={"maxiter": 30, "gtol": 0.3}
-    )
-    return np.clip(np.asarray(best.x, np.float64), -_FAR, _FAR)
+        cost, start, jac=True, method="SLSQP", bounds=[(-_FAR, _FAR)] * SIZE,
+        options={"maxiter": 30, "ftol": 0.02},
+    )  # fmt: skip
+    return np.asarray(best.x, np.float64)
 
 
 def _curvature_root(loglik: LogLik, mode: Floats) -> Floats:

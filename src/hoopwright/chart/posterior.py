@@ -108,6 +108,8 @@ def _posterior(condition: str, sets: Sequence[ShotSet], size: float, how: _Drawn
     )
 
 
+# shots with a place noted, from which the side of the aim is plain
+_PLACED = 10
 #: effective draws below which a posterior is drawn afresh rather than reweighted
 _FEWEST = 300.0
 

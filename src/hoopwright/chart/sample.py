@@ -83,7 +83,9 @@ class _Proposal:
         return np.asarray(flat - turn - tail, np.float64)
 
 
-def draw_posterior(loglik: LogLik, *, seed: int = 1, enough: int = ENOUGH) -> Draws:
+def draw_posterior(
+    loglik: LogLik, *, seed: int = 1, enough: int = ENOUGH, two_sided: bool = True
+) -> Draws:
     """Return weighted draws of the posterior.
 
     Parameters
@@ -95,11 +97,13 @@ def draw_posterior(loglik: LogLik, *, seed: int = 1, enough: int = ENOUGH) -> Dr
         Seed of the low-discrepancy points; the same seed gives the same draws.
     enough
         Effective draws that are enough.
+    two_sided
+        As for ``modes``.
     """
     rng = np.random.default_rng(seed)
     # a power of two suits the low-discrepancy points
     rows = 1 << (enough - 1).bit_length()
-    peaks = [_Proposal(mode, root) for mode, root in modes(loglik)]
+    peaks = [_Proposal(mode, root) for mode, root in modes(loglik, two_sided=two_sided)]
     proposals = [*peaks, _Proposal(*ridge_end(loglik)), _Proposal(_NOTHING_KNOWN, _WIDE)]
     counts = [rows // (2 if len(peaks) == 1 else 4)] * len(peaks) + [rows // 8] * 2
     z = np.concatenate([_points(p, n, rng) for p, n in zip(proposals, counts, strict=True)])
