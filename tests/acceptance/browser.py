@@ -137,7 +137,18 @@ class Visitor:
         return self.page.locator(".tally p").first.inner_text()
 
     def all_sent(self) -> None:
+        self.page.wait_for_function(_NOTHING_KEPT, timeout=20_000)
         self.page.locator("#waiting").wait_for(state="hidden", timeout=20_000)
+
+
+# the page tells of waiting shots only once sending takes a while, so what it keeps is looked at
+_NOTHING_KEPT = """() => {
+  try {
+    return !Object.keys(localStorage).some((key) => key.startsWith("hoopwright:waiting:"));
+  } catch {
+    return true;
+  }
+}"""
 
 
 @contextlib.contextmanager

@@ -153,4 +153,6 @@ document.addEventListener("visibilitychange", () => {
   if (document.visibilityState === "visible") sendAll();
 });
 changed();
-sendAll();
+// not before the other scripts have run: the page was drawn without what waits, and they add it
+if (document.readyState === "complete") sendAll();
+else addEventListener("load", sendAll);
