@@ -54,6 +54,21 @@ def test_makes_and_misses_alone_say_nothing_of_aim() -> None:
     assert reading(counted(50, plain=50)).along_lean is Lean.CANNOT_TELL
 
 
+def test_makes_and_misses_alone_name_no_habit_and_no_change() -> None:
+    """However many: what is likely of any player (short more often than long) is not a habit."""
+    for made, missed in ((150, 150), (20, 80), (270, 30)):
+        got = reading(counted(made, plain=missed))
+        assert got.along_lean in (Lean.CANNOT_TELL, Lean.FINE)
+        assert got.across_lean in (Lean.CANNOT_TELL, Lean.FINE)
+        asked = {row.question for row in got.cannot_tell}
+        assert {"best_change", "angle"} <= asked
+
+
+def test_one_short_miss_is_no_habit() -> None:
+    assert reading(counted(9, short=1)).along_lean is Lean.CANNOT_TELL
+    assert reading(counted(7, short=3)).along_lean is Lean.CANNOT_TELL
+
+
 def information(sd: float, *, sharp: bool) -> tuple[float, float]:
     """Share made, and Fisher information on the aim along from short/make/long as a share of
     what exact landing points carry; ``sharp``: a make is a landing within 8.75 cm, no ring."""

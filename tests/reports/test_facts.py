@@ -216,3 +216,13 @@ def test_sides_that_were_not_noted_are_not_counted_as_none() -> None:
         "Can't tell yet about a left or right habit (no left or right noted in 40 shots)."
     )
     assert "Left and right: no miss was noted that way." in facts.not_measured
+
+
+def test_makes_and_misses_alone_ask_for_directions_and_put_no_change_first() -> None:
+    tally = replace(SHORT_READING.tally, short=0, long=0, left=0, right=0, points=0)
+    asked = (CannotTell(question="best_change", shots_needed=60),)
+    said = best_change_sentence(replace(SHORT_READING, tally=tally, cannot_tell=asked))
+    assert said == (
+        "Can't tell yet which single change is best: makes and misses don't show it; note which "
+        "way each miss goes, then about 60 more shots would tell."
+    )

@@ -8,13 +8,14 @@ reading is checked with other sizes in the tests.
 
 import functools
 import math
+from collections.abc import Sequence
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from hoopwright.chart.misses import STYLES, WAYS
-from hoopwright.records import Miss, MissDetail
+from hoopwright.records import Miss, MissDetail, ShotSet
 
 Floats = NDArray[np.float64]
 
@@ -91,3 +92,20 @@ def _for_grid(
 def calls_on(grid: Grid) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
     """Return :func:`call_chances` and :func:`front_chances` for a grid, worked out once."""
     return _for_grid(tuple(grid.along.tolist()), tuple(grid.across.tolist()))
+
+
+def missed_ways(sets: Sequence[ShotSet]) -> NDArray[np.int64]:
+    """Count misses short, long, left and right, int64 [4]: called so, or placed so by their point.
+
+    A diagonal call counts in both its directions; a point counts in the one most wrong.
+    """
+    counts = np.zeros(4, np.int64)
+    for shot in (shot for one in sets for shot in one.shots if not shot.made):
+        spot = shot.release or shot.landing
+        if shot.miss:
+            for way in shot.miss:
+                counts[WAYS.index((way,))] += 1
+        elif spot is not None:
+            seen = call_way(np.array([spot.along]), np.array([spot.across]), MissDetail.ONE)
+            counts[int(seen[0])] += 1
+    return counts

@@ -5,11 +5,13 @@ the posterior, that what is said is right.
 """
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
+from scipy import special
 
 from hoopwright.chart.findings import Lean
 
 Floats = NDArray[np.float64]
+Counts = NDArray[np.float64] | NDArray[np.int64]
 
 #: short misses making up this share of short and long ones are fine: at the aim with most makes
 #: the two about balance
@@ -29,7 +31,7 @@ AIM_ALONG, AIM_ACROSS, BEST_CHANGE, MAKE, ANGLE = (
 )  # fmt: skip
 
 
-def along_lean(short: Floats) -> tuple[Lean, float]:
+def along_lean(short: Floats, ways: Counts) -> tuple[Lean, float]:
     """Return which way the misses lean along, and the chance of that.
 
     Parameters
@@ -37,49 +39,66 @@ def along_lean(short: Floats) -> tuple[Lean, float]:
     short
         Expected share of short ones among short and long misses, in draws of equal weight,
         float64 [draw].
+    ways
+        Misses noted short, long, left and right, int64 [4].
 
     Notes
     -----
     Judged by the balance of misses, not by ring centre: front and back rim treat a ball
-    differently, so a shot centred on the ring still misses short more often than long.
+    differently, so a shot centred on the ring still misses short more often than long. A side is
+    named only where the misses noted bear it out by themselves: what is likely of any player is
+    not this player's habit.
     """
-    return _named(
-        float(np.mean(short > 0.5)), float(np.mean(_even(short))), (Lean.SHORT, Lean.LONG)
-    )
+    sides = _sides(np.mean(short > 0.5), ways[0], ways[1])
+    return _named(sides, float(np.mean(_even(short))), (Lean.SHORT, Lean.LONG))
 
 
-def across_lean(aim: Floats) -> tuple[Lean, float]:
-    """Return which way the aim leans across, and the chance of that; aim float64 [draw] [m]."""
-    within = np.abs(aim) < FINE_ACROSS
-    return _named(float(np.mean(aim < 0)), float(np.mean(within)), (Lean.LEFT, Lean.RIGHT))
+def across_lean(aim: Floats, ways: Counts) -> tuple[Lean, float]:
+    """Return which way the aim leans across, and the chance; aim [draw] [m], ways as above."""
+    sides = _sides(np.mean(aim < 0), ways[2], ways[3])
+    return _named(sides, float(np.mean(np.abs(aim) < FINE_ACROSS)), (Lean.LEFT, Lean.RIGHT))
 
 
-def _named(minus: float, within: float, sides: tuple[Lean, Lean]) -> tuple[Lean, float]:
-    sure = max(minus, 1 - minus)
+def _sides(minus: ArrayLike, left: ArrayLike, right: ArrayLike) -> Floats:
+    """Return the chance of either side, [side, …]: the model's or the plain tally's, the lower.
+
+    The tally's is that of a Beta(2, 2) prior, so that a few misses prove nothing.
+    """
+    model = np.asarray(minus, np.float64)
+    tally = special.betaincc(2.0 + np.asarray(left), 2.0 + np.asarray(right), 0.5)
+    return np.stack([np.minimum(model, tally), np.minimum(1 - model, 1 - tally)])
+
+
+def _named(sides: Floats, within: float, names: tuple[Lean, Lean]) -> tuple[Lean, float]:
     if within >= FINE_CHANCE:
         return Lean.FINE, within
-    if sure >= SIDE_CHANCE:
-        return (sides[0] if minus > 0.5 else sides[1]), sure
-    return Lean.CANNOT_TELL, sure
+    best = int(np.argmax(sides))
+    if sides[best] >= SIDE_CHANCE:
+        return names[best], float(sides[best])
+    return Lean.CANNOT_TELL, float(sides[best])
 
 
 def _even(short: Floats) -> NDArray[np.bool_]:
     return np.asarray((short > EVEN[0]) & (short < EVEN[1]), np.bool_)
 
 
-def along_decided(short: Floats, weights: Floats) -> NDArray[np.bool_]:
-    """Return whether a lean along could be named, bool [future]; weights [future, draw]."""
-    return _decided(weights @ (short > 0.5), weights @ _even(short))
+def along_decided(short: Floats, weights: Floats, ways: Counts) -> NDArray[np.bool_]:
+    """Return whether a lean along could be named, bool [future].
+
+    ``weights`` [future, draw]; ``ways`` [future, 4].
+    """
+    sides = _sides(weights @ (short > 0.5), ways[:, 0], ways[:, 1])
+    return _decided(sides, weights @ _even(short))
 
 
-def across_decided(aim: Floats, weights: Floats) -> NDArray[np.bool_]:
-    """Return whether a lean across could be named, bool [future]; weights [future, draw]."""
-    return _decided(weights @ (aim < 0), weights @ (np.abs(aim) < FINE_ACROSS))
+def across_decided(aim: Floats, weights: Floats, ways: Counts) -> NDArray[np.bool_]:
+    """Return whether a lean across could be named, bool [future]; arguments as above."""
+    sides = _sides(weights @ (aim < 0), ways[:, 2], ways[:, 3])
+    return _decided(sides, weights @ (np.abs(aim) < FINE_ACROSS))
 
 
-def _decided(minus: Floats, within: Floats) -> NDArray[np.bool_]:
-    sure = np.maximum(minus, 1 - minus)
-    return np.asarray((sure >= SIDE_CHANCE) | (within >= FINE_CHANCE), np.bool_)
+def _decided(sides: Floats, within: Floats) -> NDArray[np.bool_]:
+    return np.asarray((sides.max(axis=0) >= SIDE_CHANCE) | (within >= FINE_CHANCE), np.bool_)
 
 
 def best_decided(gains: Floats, weights: Floats) -> NDArray[np.bool_]:

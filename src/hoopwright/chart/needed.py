@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from hoopwright.chart import _kernel as k
 
 Floats = NDArray[np.float64]
-Decided = Callable[[Floats], NDArray[np.bool_]]
+#: weights of the draws [future, draw] and further misses by way [future, 4] → could tell [future]
+Decided = Callable[[Floats, Floats], NDArray[np.bool_]]
 
 #: numbers of further shots tried
 TRIED = (10, 20, 30, 40, 60, 80, 100, 150, 200, 300, 400)
@@ -37,7 +38,7 @@ def shots_needed(
     shares
         Share of the further shots taken at each place, float64 [place].
     questions
-        Name → function from weights [future, draw] to "could tell" [future].
+        Name → whether the futures could tell.
     rng
         Source of the simulated futures.
     """
@@ -51,9 +52,9 @@ def shots_needed(
     for shots in TRIED:
         counts += _more(chances[truth], shares, shots - before, rng)
         before = shots
-        weights = _weights(counts, chances)
+        weights, ways = _weights(counts, chances), counts[:, :, 1:].sum(axis=1)
         for name, decided in questions.items():
-            if found[name] is None and float(np.mean(decided(weights))) >= ENOUGH:
+            if found[name] is None and float(np.mean(decided(weights, ways))) >= ENOUGH:
                 found[name] = shots
         if None not in found.values():
             break

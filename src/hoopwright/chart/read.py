@@ -8,8 +8,10 @@ from numpy.typing import NDArray
 
 from hoopwright.chart import _kernel as k
 from hoopwright.chart import lean, model
+from hoopwright.chart.calls import missed_ways
 from hoopwright.chart.findings import (
     CannotTell,
+    Change,
     ConditionReading,
     DistanceReading,
     Lean,
@@ -28,6 +30,8 @@ Floats = NDArray[np.float64]
 DRAWS = 512
 #: places, the most charted ones, at which misses are called and further shots simulated
 FEW_PLACES = 3
+#: misses noted along, or across, from which a change of that aim is judged; common practice
+FEWEST_PLACED = 4
 #: landings drawn for the map
 MAP_POINTS = 200
 #: an 80 % range of the entry angle is wide while it spans more than this [rad]
@@ -53,8 +57,15 @@ class _Drawn:
     calls: Floats
     #: share of short ones among short and long misses, float64 [draw]
     short: Floats
+    #: misses noted short, long, left and right, int64 [4]
+    ways: NDArray[np.int64]
     along_lean: tuple[Lean, float]
     across_lean: tuple[Lean, float]
+
+    @property
+    def filmed(self) -> bool:
+        """Whether any shot was filmed: nothing else shows the arc."""
+        return len(self.found.shots.films) > 0
 
     @property
     def main_key(self) -> BlockKey:
@@ -100,8 +111,9 @@ def _drawn(found: Posterior) -> _Drawn:
     shares = found.shots.shots / found.shots.shots.sum()
     few = np.argsort(-shares)[:FEW_PLACES]
     calls = model.call_shares(psi, found.places.only(few), style=model.ONE_WAY)
-    ways = np.einsum("dpc,p->dc", calls, shares[few])
-    short = ways[:, k.FIRST_WAY] / (ways[:, k.FIRST_WAY] + ways[:, k.FIRST_WAY + 1])
+    called = np.einsum("dpc,p->dc", calls, shares[few])
+    short = called[:, k.FIRST_WAY] / (called[:, k.FIRST_WAY] + called[:, k.FIRST_WAY + 1])
+    ways = missed_ways(found.sets)
     return _Drawn(
         found=found,
         psi=psi,
@@ -111,8 +123,9 @@ def _drawn(found: Posterior) -> _Drawn:
         few=few,
         calls=calls,
         short=short,
-        along_lean=lean.along_lean(short),
-        across_lean=lean.across_lean(at.where[:, main, 2]),
+        ways=ways,
+        along_lean=lean.along_lean(short, ways),
+        across_lean=lean.across_lean(at.where[:, main, 2], ways),
     )
 
 
@@ -128,8 +141,23 @@ def _worth(drawn: _Drawn) -> Weighed:
         now=drawn.at.made @ drawn.shares,
         along_per_speed=float(row[k.GAIN_SPEED]),
         distance=float(place.settings[drawn.main, 0]),
-        filmed=len(drawn.found.shots.films) > 0,
+        judged=_judged(drawn),
     )
+
+
+def _judged(drawn: _Drawn) -> tuple[Change, ...]:
+    """Return the changes that these shots can judge: none whose own trace was never noted."""
+    points = len(drawn.found.shots.points) + len(drawn.found.shots.films)
+    judged: list[Change] = []
+    if points + drawn.ways.sum() >= FEWEST_PLACED:
+        judged += [Change.DISTANCE_CONTROL, Change.LINE_CONTROL]
+    if points + drawn.ways[:2].sum() >= FEWEST_PLACED:
+        judged.append(Change.AIM_ALONG)
+    if points + drawn.ways[2:].sum() >= FEWEST_PLACED:
+        judged.append(Change.AIM_ACROSS)
+    if drawn.filmed:
+        judged += [Change.ANGLE_UP, Change.ANGLE_DOWN]
+    return tuple(judged)
 
 
 def _spots(drawn: _Drawn, rng: np.random.Generator) -> tuple[SpotReading, ...]:
@@ -193,22 +221,25 @@ def _map_points(where: Floats, rng: np.random.Generator) -> tuple[tuple[float, f
 
 
 def _cannot_tell(drawn: _Drawn, worth: Weighed, rng: np.random.Generator) -> tuple[CannotTell, ...]:
-    open_questions = _open_questions(drawn, worth.gains)
+    open_questions = _open_questions(drawn, worth)
     rows: list[CannotTell] = []
     if open_questions:
         rows = _with_shots_needed(drawn, open_questions, worth.gains, rng)
     angle = Estimate.from_draws(drawn.at.where[:, drawn.main, 4])
-    if angle.high80 - angle.low80 > WIDE_ANGLE:
+    if not drawn.filmed or angle.high80 - angle.low80 > WIDE_ANGLE:
         rows.append(CannotTell(question=lean.ANGLE, shots_needed=None))
     return tuple(rows)
 
 
-def _open_questions(drawn: _Drawn, gains: Floats) -> list[str]:
+def _open_questions(drawn: _Drawn, worth: Weighed) -> list[str]:
     now = np.full((1, len(drawn.psi)), 1.0 / len(drawn.psi))
+    first = np.bincount(np.argmax(worth.gains, axis=0), minlength=len(worth.gains))
+    foremost = worth.weighable[int(np.argmax(first))]
+    stands_out = bool(lean.best_decided(worth.gains, now)[0])
     settled = {
         lean.AIM_ALONG: drawn.along_lean[0] is not Lean.CANNOT_TELL,
         lean.AIM_ACROSS: drawn.across_lean[0] is not Lean.CANNOT_TELL,
-        lean.BEST_CHANGE: bool(lean.best_decided(gains, now)[0]),
+        lean.BEST_CHANGE: stands_out and foremost in _judged(drawn),
         lean.MAKE: bool(lean.make_decided(drawn.at.made @ drawn.shares, now)[0]),
     }
     return [name for name, told in settled.items() if not told]
@@ -219,10 +250,10 @@ def _with_shots_needed(
 ) -> list[CannotTell]:
     across, made = drawn.at.where[:, drawn.main, 2], drawn.at.made @ drawn.shares
     decided = {
-        lean.AIM_ALONG: lambda w: lean.along_decided(drawn.short, w),
-        lean.AIM_ACROSS: lambda w: lean.across_decided(across, w),
-        lean.BEST_CHANGE: lambda w: lean.best_decided(gains, w),
-        lean.MAKE: lambda w: lean.make_decided(made, w),
+        lean.AIM_ALONG: lambda w, more: lean.along_decided(drawn.short, w, drawn.ways + more),
+        lean.AIM_ACROSS: lambda w, more: lean.across_decided(across, w, drawn.ways + more),
+        lean.BEST_CHANGE: lambda w, _: lean.best_decided(gains, w),
+        lean.MAKE: lambda w, _: lean.make_decided(made, w),
     }
     found = shots_needed(
         drawn.calls,

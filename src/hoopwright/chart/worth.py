@@ -1,6 +1,7 @@
 """What each change would bring, in makes per 100 shots, over the spots charted."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -74,14 +75,15 @@ class Weighed:
 
     #: best first
     rows: tuple[Worth, ...]
-    #: makes gained per 100 under each draw, of the changes the chart can judge,
-    #: float64 [change, draw]
+    #: changes that a chart with directions (or film, where there is some) can judge
+    weighable: tuple[Change, ...]
+    #: makes gained per 100 under each draw by those, float64 [change, draw]
     gains: Floats
 
 
 def weigh(
     psi: Floats, places: Places, *, shares: Floats, now: Floats, along_per_speed: float,
-    distance: float, filmed: bool,
+    distance: float, judged: Sequence[Change],
 ) -> Weighed:  # fmt: skip
     """Return the worth of every change.
 
@@ -98,9 +100,9 @@ def weigh(
     along_per_speed, distance
         Metres along per share of speed, and release-to-ring distance [m], at the reference
         distance: they turn the aim shifts into metres there.
-    filmed
-        Whether any shot was filmed. Without film the arc is hardly seen, so a change of it is
-        weighed and shown but never put first.
+    judged
+        The changes that the shots can judge. Others, as one of the arc without film, are weighed
+        and shown but never put first.
     """
     along, across = best_aims(psi, places, shares)
     amounts = {
@@ -124,6 +126,8 @@ def weigh(
         )
         for (change, amount), gain, chance in zip(amounts.items(), gains, best, strict=True)
     ]
-    judged = [filmed or row.change not in _ARC for row in rows]
-    order = sorted(range(len(rows)), key=lambda i: (not judged[i], -rows[i].makes_per_100.value))
-    return Weighed(rows=tuple(rows[i] for i in order), gains=gains[judged])
+    told = [row.change in judged for row in rows]
+    order = sorted(range(len(rows)), key=lambda i: (not told[i], -rows[i].makes_per_100.value))
+    weighable = tuple(c for c in amounts if c not in _ARC or c in judged)
+    kept = gains[[list(amounts).index(c) for c in weighable]]
+    return Weighed(rows=tuple(rows[i] for i in order), weighable=weighable, gains=kept)

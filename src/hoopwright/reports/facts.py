@@ -218,7 +218,13 @@ def best_change_sentence(reading: ConditionReading) -> str:
     if not reading.worth:
         return "Can't tell yet which single change is best: chart more shots."
     best = reading.worth[0]
-    if (unsettled := open_questions.get("best_change")) is not None:
+    unsettled = open_questions.get("best_change")
+    if unsettled is not None and _nothing_placed(reading):
+        return (
+            "Can't tell yet which single change is best: makes and misses don't show it; note "
+            f"which way each miss goes, then {still_needed(unsettled)}."
+        )
+    if unsettled is not None:
         return (
             f"Can't tell yet which single change is best: {still_needed(unsettled)}. In front so "
             f"far: {change_name(best)}, worth {words.gain(best.makes_per_100)}."
@@ -229,6 +235,11 @@ def best_change_sentence(reading: ConditionReading) -> str:
             f"{change_name(best)}, is worth {words.gain(best.makes_per_100)}."
         )
     return f"Best single change: {change_name(best)}, worth {words.gain(best.makes_per_100)}."
+
+
+def _nothing_placed(reading: ConditionReading) -> bool:
+    tally = reading.tally
+    return not (tally.short or tally.long or tally.left or tally.right or tally.points)
 
 
 def measures(reading: ConditionReading) -> tuple[str, ...]:
