@@ -58,8 +58,8 @@ def test_makes_and_misses_alone_name_no_habit_and_no_change() -> None:
     """However many: what is likely of any player (short more often than long) is not a habit."""
     for made, missed in ((150, 150), (20, 80), (270, 30)):
         got = reading(counted(made, plain=missed))
-        assert got.along_lean in (Lean.CANNOT_TELL, Lean.FINE)
-        assert got.across_lean in (Lean.CANNOT_TELL, Lean.FINE)
+        assert got.along_lean is Lean.CANNOT_TELL
+        assert got.across_lean is Lean.CANNOT_TELL
         asked = {row.question for row in got.cannot_tell}
         assert {"best_change", "angle"} <= asked
 

@@ -109,3 +109,15 @@ def missed_ways(sets: Sequence[ShotSet]) -> NDArray[np.int64]:
             seen = call_way(np.array([spot.along]), np.array([spot.across]), MissDetail.ONE)
             counts[int(seen[0])] += 1
     return counts
+
+
+def noted(sets: Sequence[ShotSet]) -> tuple[int, int]:
+    """Count the shots that would show a lean along, and across: directed misses, and points."""
+    along = across = 0
+    for one in sets:
+        told = sum(
+            bool(s.miss) or s.landing is not None or s.release is not None for s in one.shots
+        )
+        along += told
+        across += 0 if one.miss_detail is MissDetail.ALONG else told
+    return along, across

@@ -18,6 +18,8 @@ Counts = NDArray[np.float64] | NDArray[np.int64]
 EVEN = (0.35, 0.65)
 #: an aim across within this of ring centre is fine [m]
 FINE_ACROSS = 0.04
+#: shots that would have shown a lean, from which an aim may be called fine
+FEWEST_NOTED = 8
 #: chance needed to call an aim fine, and to name a side
 FINE_CHANCE, SIDE_CHANCE = 0.80, 0.90
 #: chance needed to call one change the best, and to say that it gains
@@ -31,7 +33,7 @@ AIM_ALONG, AIM_ACROSS, BEST_CHANGE, MAKE, ANGLE = (
 )  # fmt: skip
 
 
-def along_lean(short: Floats, ways: Counts) -> tuple[Lean, float]:
+def along_lean(short: Floats, ways: Counts, noted: int) -> tuple[Lean, float]:
     """Return which way the misses lean along, and the chance of that.
 
     Parameters
@@ -41,6 +43,8 @@ def along_lean(short: Floats, ways: Counts) -> tuple[Lean, float]:
         float64 [draw].
     ways
         Misses noted short, long, left and right, int64 [4].
+    noted
+        Shots that would show a lean on this axis: misses with a direction, and points.
 
     Notes
     -----
@@ -50,13 +54,15 @@ def along_lean(short: Floats, ways: Counts) -> tuple[Lean, float]:
     not this player's habit.
     """
     sides = _sides(np.mean(short > 0.5), ways[0], ways[1])
-    return _named(sides, float(np.mean(_even(short))), (Lean.SHORT, Lean.LONG))
+    within = float(np.mean(_even(short))) if noted >= FEWEST_NOTED else 0.0
+    return _named(sides, within, (Lean.SHORT, Lean.LONG))
 
 
-def across_lean(aim: Floats, ways: Counts) -> tuple[Lean, float]:
-    """Return which way the aim leans across, and the chance; aim [draw] [m], ways as above."""
+def across_lean(aim: Floats, ways: Counts, noted: int) -> tuple[Lean, float]:
+    """Return which way the aim leans across, and the chance; aim [draw] [m], the rest as above."""
     sides = _sides(np.mean(aim < 0), ways[2], ways[3])
-    return _named(sides, float(np.mean(np.abs(aim) < FINE_ACROSS)), (Lean.LEFT, Lean.RIGHT))
+    within = float(np.mean(np.abs(aim) < FINE_ACROSS)) if noted >= FEWEST_NOTED else 0.0
+    return _named(sides, within, (Lean.LEFT, Lean.RIGHT))
 
 
 def _sides(minus: ArrayLike, left: ArrayLike, right: ArrayLike) -> Floats:
@@ -82,23 +88,24 @@ def _even(short: Floats) -> NDArray[np.bool_]:
     return np.asarray((short > EVEN[0]) & (short < EVEN[1]), np.bool_)
 
 
-def along_decided(short: Floats, weights: Floats, ways: Counts) -> NDArray[np.bool_]:
+def along_decided(short: Floats, weights: Floats, ways: Counts, noted: Counts) -> NDArray[np.bool_]:
     """Return whether a lean along could be named, bool [future].
 
-    ``weights`` [future, draw]; ``ways`` [future, 4].
+    ``weights`` [future, draw]; ``ways`` [future, 4]; ``noted`` [future].
     """
     sides = _sides(weights @ (short > 0.5), ways[:, 0], ways[:, 1])
-    return _decided(sides, weights @ _even(short))
+    return _decided(sides, weights @ _even(short), noted)
 
 
-def across_decided(aim: Floats, weights: Floats, ways: Counts) -> NDArray[np.bool_]:
+def across_decided(aim: Floats, weights: Floats, ways: Counts, noted: Counts) -> NDArray[np.bool_]:
     """Return whether a lean across could be named, bool [future]; arguments as above."""
     sides = _sides(weights @ (aim < 0), ways[:, 2], ways[:, 3])
-    return _decided(sides, weights @ (np.abs(aim) < FINE_ACROSS))
+    return _decided(sides, weights @ (np.abs(aim) < FINE_ACROSS), noted)
 
 
-def _decided(sides: Floats, within: Floats) -> NDArray[np.bool_]:
-    return np.asarray((sides.max(axis=0) >= SIDE_CHANCE) | (within >= FINE_CHANCE), np.bool_)
+def _decided(sides: Floats, within: Floats, noted: Counts) -> NDArray[np.bool_]:
+    fine = (within >= FINE_CHANCE) & (noted >= FEWEST_NOTED)
+    return np.asarray((sides.max(axis=0) >= SIDE_CHANCE) | fine, np.bool_)
 
 
 def best_decided(gains: Floats, weights: Floats) -> NDArray[np.bool_]:

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from hoopwright.chart import _kernel as k
 from hoopwright.chart import lean, model
-from hoopwright.chart.calls import missed_ways
+from hoopwright.chart.calls import missed_ways, noted
 from hoopwright.chart.findings import (
     CannotTell,
     Change,
@@ -59,6 +59,8 @@ class _Drawn:
     short: Floats
     #: misses noted short, long, left and right, int64 [4]
     ways: NDArray[np.int64]
+    #: shots that would show a lean along, and across
+    noted: tuple[int, int]
     along_lean: tuple[Lean, float]
     across_lean: tuple[Lean, float]
 
@@ -113,7 +115,7 @@ def _drawn(found: Posterior) -> _Drawn:
     calls = model.call_shares(psi, found.places.only(few), style=model.ONE_WAY)
     called = np.einsum("dpc,p->dc", calls, shares[few])
     short = called[:, k.FIRST_WAY] / (called[:, k.FIRST_WAY] + called[:, k.FIRST_WAY + 1])
-    ways = missed_ways(found.sets)
+    ways, shown = missed_ways(found.sets), noted(found.sets)
     return _Drawn(
         found=found,
         psi=psi,
@@ -124,8 +126,9 @@ def _drawn(found: Posterior) -> _Drawn:
         calls=calls,
         short=short,
         ways=ways,
-        along_lean=lean.along_lean(short, ways),
-        across_lean=lean.across_lean(at.where[:, main, 2], ways),
+        noted=shown,
+        along_lean=lean.along_lean(short, ways, shown[0]),
+        across_lean=lean.across_lean(at.where[:, main, 2], ways, shown[1]),
     )
 
 
@@ -249,9 +252,13 @@ def _with_shots_needed(
     drawn: _Drawn, asked: Sequence[str], gains: Floats, rng: np.random.Generator
 ) -> list[CannotTell]:
     across, made = drawn.at.where[:, drawn.main, 2], drawn.at.made @ drawn.shares
+
+    def total(number: int, more: Floats) -> tuple[Floats, Floats]:
+        return drawn.ways + more, drawn.noted[number] + more.sum(axis=1)
+
     decided = {
-        lean.AIM_ALONG: lambda w, more: lean.along_decided(drawn.short, w, drawn.ways + more),
-        lean.AIM_ACROSS: lambda w, more: lean.across_decided(across, w, drawn.ways + more),
+        lean.AIM_ALONG: lambda w, more: lean.along_decided(drawn.short, w, *total(0, more)),
+        lean.AIM_ACROSS: lambda w, more: lean.across_decided(across, w, *total(1, more)),
         lean.BEST_CHANGE: lambda w, _: lean.best_decided(gains, w),
         lean.MAKE: lambda w, _: lean.make_decided(made, w),
     }
