@@ -19,6 +19,7 @@ from hoopwright.records import Miss, MissDetail, ShotSet
 
 Floats = NDArray[np.float64]
 
+_ONE_WAY = {way[0]: i for i, way in enumerate(WAYS) if len(way) == 1}
 #: how far off a coach sees the crossing, one standard deviation [m]
 SEEING_SD = 0.03
 #: share of calls that are slips, spread evenly over the calls in use
@@ -100,15 +101,15 @@ def missed_ways(sets: Sequence[ShotSet]) -> NDArray[np.int64]:
     A diagonal call counts in both its directions; a point counts in the one most wrong.
     """
     counts = np.zeros(4, np.int64)
+    points: list[tuple[float, float]] = []
     for shot in (shot for one in sets for shot in one.shots if not shot.made):
         spot = shot.release or shot.landing
-        if shot.miss:
-            for way in shot.miss:
-                counts[WAYS.index((way,))] += 1
-        elif spot is not None:
-            seen = call_way(np.array([spot.along]), np.array([spot.across]), MissDetail.ONE)
-            counts[int(seen[0])] += 1
-    return counts
+        for way in shot.miss:
+            counts[_ONE_WAY[way]] += 1
+        if not shot.miss and spot is not None:
+            points.append((spot.along, spot.across))
+    along, across = np.array(points).reshape(-1, 2).T
+    return counts + np.bincount(call_way(along, across, MissDetail.ONE), minlength=4)
 
 
 def noted(sets: Sequence[ShotSet]) -> tuple[int, int]:
