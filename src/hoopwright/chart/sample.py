@@ -24,7 +24,7 @@ from hoopwright.chart.prior import SIZE
 Floats = NDArray[np.float64]
 
 #: effective draws that are enough for one player, and for each of many
-ENOUGH, ENOUGH_OF_MANY = 1000, 500
+ENOUGH, ENOUGH_OF_MANY = 1000, 400
 #: rounds after which the sampler stops in any case
 MOST_ROUNDS = 8
 _DEGREES = 10.0
