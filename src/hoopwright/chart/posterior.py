@@ -103,7 +103,12 @@ def _posterior(condition: str, sets: Sequence[ShotSet], size: float, how: _Drawn
         shots=shots,
         places=places,
         prior=how.prior,
-        draws=draw_posterior(lambda z: loglik(how.prior.psi(z)), seed=how.seed, enough=how.enough),
+        draws=draw_posterior(
+            lambda z: loglik(how.prior.psi(z)),
+            seed=how.seed,
+            enough=how.enough,
+            two_sided=shots.placed < _PLACED,
+        ),
         stature=size,
     )
 
