@@ -8,10 +8,6 @@ FOOT = 0.3048
 INCH = 0.0254
 #: kilograms in one avoirdupois ounce, exact
 OUNCE = 0.028349523125
-#: pascals in one pound-force per square inch
-PSI = 6894.757293168
-#: joules in one foot pound-force
-FOOT_POUND = 1.3558179483314004
 
 
 def feet(value: float) -> float:
@@ -22,16 +18,6 @@ def feet(value: float) -> float:
 def inches(value: float) -> float:
     """Return inches as metres."""
     return value * INCH
-
-
-def to_feet(metres: float) -> float:
-    """Return metres as feet."""
-    return metres / FOOT
-
-
-def to_inches(metres: float) -> float:
-    """Return metres as inches."""
-    return metres / INCH
 
 
 def ounces(value: float) -> float:
@@ -62,8 +48,3 @@ def to_degrees(radians: float) -> float:
 def turns_per_second(value: float) -> float:
     """Return revolutions per second as radians per second."""
     return value * 2.0 * math.pi
-
-
-def to_turns_per_second(radians_per_second: float) -> float:
-    """Return radians per second as revolutions per second."""
-    return radians_per_second / (2.0 * math.pi)

@@ -125,10 +125,6 @@ SHORT_READING = ConditionReading(
         ),
     ),
     cannot_tell=(CannotTell(question="angle", shots_needed=None),),
-    landing_draws=tuple(
-        (-0.06 + 0.15 * math.sin(1.7 * i) * 1.3, 0.004 + 0.09 * math.cos(2.9 * i) * 1.3)
-        for i in range(60)
-    ),
 )
 
 #: too few shots for anything

@@ -322,6 +322,14 @@ def film_loglik(psi, row, where, setting, film):
 
 
 @njit(cache=True, nogil=True)
+def scratch(tables):
+    """Return arrays for :func:`set_block` to fill: row, where, chances, along, across."""
+    chances = np.empty(tables.shape[3:], np.float32)
+    along, across = np.empty(tables.shape[3], np.float32), np.empty(tables.shape[4], np.float32)
+    return np.empty(5), np.empty(4), chances, along, across
+
+
+@njit(cache=True, nogil=True)
 def set_block(psi, flight, setting, tables, axes, grid, row, where, chances, along, across):
     """Fill row, where, chances and the cell shares of one block under one draw.
 
@@ -349,12 +357,8 @@ def loglik(psi, flights, settings, tables, axes, grid, counts, styles, ways, fro
     sorted by block with ``group_from`` [block + 1]; outcomes [block, fine entry, fine ring];
     films [film, 30] likewise.
     """
-    chances = np.empty(tables.shape[3:], np.float32)
-    cells = np.empty(tables.shape[3:], np.float32)
-    along = np.empty(tables.shape[3], np.float32)
-    across = np.empty(tables.shape[4], np.float32)
-    row = np.empty(5)
-    where = np.empty(4)
+    row, where, chances, along, across = scratch(tables)
+    cells = np.empty_like(chances)
     for d in range(psi.shape[0]):
         one = psi[d]
         total = 0.0
@@ -392,12 +396,8 @@ def way_shares(psi, flights, settings, tables, axes, grid, ways, front, out):
 
     Columns as in counts; MAKE is all makes and MISS all misses, the rest parts of them.
     """
-    chances = np.empty(tables.shape[3:], np.float32)
-    cells = np.empty(tables.shape[3:], np.float32)
-    along = np.empty(tables.shape[3], np.float32)
-    across = np.empty(tables.shape[4], np.float32)
-    row = np.empty(5)
-    where = np.empty(4)
+    row, where, chances, along, across = scratch(tables)
+    cells = np.empty_like(chances)
     for d in range(psi.shape[0]):
         for b in range(flights.shape[0]):
             first, end = set_block(
@@ -428,11 +428,7 @@ def made_shares(psi, flights, settings, tables, axes, grid, out, where_out):
 
     ``where_out``: mean along, sd along, mean across, sd across, entry angle.
     """
-    chances = np.empty(tables.shape[3:], np.float32)
-    along = np.empty(tables.shape[3], np.float32)
-    across = np.empty(tables.shape[4], np.float32)
-    row = np.empty(5)
-    where = np.empty(4)
+    row, where, chances, along, across = scratch(tables)
     for d in range(psi.shape[0]):
         for b in range(flights.shape[0]):
             first, end = set_block(
@@ -460,11 +456,7 @@ def made_variants(psi, steps, flights, settings, tables, axes, grid, shares, out
     ``steps`` [variant, 5] are added to speed bias, log speed spread, log angle spread, direction
     bias and log direction spread. The arc stays, so one blend of the table serves all variants.
     """
-    chances = np.empty(tables.shape[3:], np.float32)
-    along = np.empty(tables.shape[3], np.float32)
-    across = np.empty(tables.shape[4], np.float32)
-    row = np.empty(5)
-    where = np.empty(4)
+    row, where, chances, along, across = scratch(tables)
     one = np.empty(psi.shape[1])
     out[:] = 0.0
     for d in range(psi.shape[0]):

@@ -9,11 +9,11 @@ reading is checked with other sizes in the tests.
 import functools
 import math
 from collections.abc import Sequence
-from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
+from hoopwright.chart.make_table import ACROSS, ALONG
 from hoopwright.chart.misses import STYLES, WAYS
 from hoopwright.records import Miss, MissDetail, ShotSet
 
@@ -24,18 +24,6 @@ _ONE_WAY = {way[0]: i for i, way in enumerate(WAYS) if len(way) == 1}
 SEEING_SD = 0.03
 #: share of calls that are slips, spread evenly over the calls in use
 SLIPS = 0.02
-
-
-class Grid(Protocol):
-    """The grid of a make table."""
-
-    @property
-    def along(self) -> Floats:
-        """Cell centres, float64 [along]."""
-
-    @property
-    def across(self) -> Floats:
-        """Cell centres, float64 [across]."""
 
 
 def call_way(along: Floats, across: Floats, style: MissDetail) -> NDArray[np.int64]:
@@ -84,15 +72,9 @@ def front_chances(along: Floats) -> NDArray[np.float32]:
 
 
 @functools.cache
-def _for_grid(
-    along: tuple[float, ...], across: tuple[float, ...]
-) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    return call_chances(np.array(along), np.array(across)), front_chances(np.array(along))
-
-
-def calls_on(grid: Grid) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    """Return :func:`call_chances` and :func:`front_chances` for a grid, worked out once."""
-    return _for_grid(tuple(grid.along.tolist()), tuple(grid.across.tolist()))
+def table_calls() -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Return :func:`call_chances` and :func:`front_chances` on the make table's grid."""
+    return call_chances(ALONG, ACROSS), front_chances(ALONG)
 
 
 def missed_ways(sets: Sequence[ShotSet]) -> NDArray[np.int64]:

@@ -139,9 +139,6 @@ class ConditionReading:
     #: best first
     worth: tuple[Worth, ...]
     cannot_tell: tuple[CannotTell, ...]
-    #: (along, across) of the central 50 and 95 % of the landings, as drawn: [m] half-axes follow
-    #: from aim and spread; weighted draws of landings for the map: (along, across) pairs [m]
-    landing_draws: tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

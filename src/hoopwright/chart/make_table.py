@@ -55,17 +55,6 @@ class MakeTable:
 
     #: float32 [bearing, speed, entry, ring, along, across]
     chances: NDArray[np.float32]
-    along: Floats
-    across: Floats
-    entry: Floats
-
-    @property
-    def grid(self) -> tuple[float, float, float, float]:
-        """Start and step along, start and step across [m]."""
-        return (
-            float(self.along[0]), float(self.along[1] - self.along[0]),
-            float(self.across[0]), float(self.across[1] - self.across[0]),
-        )  # fmt: skip
 
     def slices(self, bearing: float, speeds: Floats) -> NDArray[np.float32]:
         """Return chances at one bearing and one ball speed per entry angle.
@@ -116,7 +105,7 @@ def make_table(ball_size: int) -> MakeTable:
     ):
         makes = kept[f"size{ball_size}"]
     chances = makes.astype(np.float32) / SHOTS
-    return MakeTable(chances=chances, along=ALONG, across=ACROSS, entry=ENTRIES)
+    return MakeTable(chances=chances)
 
 
 def count_makes(ball_size: int, bearing: float, speed: float, *, seed: int) -> NDArray[np.uint8]:

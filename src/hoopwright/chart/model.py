@@ -16,12 +16,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hoopwright.chart import _kernel as k
-from hoopwright.chart.calls import calls_on
+from hoopwright.chart.calls import table_calls
 from hoopwright.chart.make_table import ACROSS, ALONG, ENTRIES, RINGS
 from hoopwright.chart.misses import STYLES, Evidence
 from hoopwright.chart.points import summarise
 from hoopwright.chart.spots import ANGLES_OVER, SpotFlight, spot_flight
-from hoopwright.records import Spot
+from hoopwright.records import MissDetail, Spot
 
 Floats = NDArray[np.float64]
 
@@ -37,13 +37,6 @@ AXES = np.array([
 #: start and step of the cells along and across
 GRID = np.array([ALONG[0], ALONG[1] - ALONG[0], ACROSS[0], ACROSS[1] - ACROSS[0]])
 _THREADS = 2
-
-
-class _Cells:
-    """The make table's grid, for the calls."""
-
-    along = ALONG
-    across = ACROSS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,7 +107,7 @@ def straight_places(
 
 def loglik_of(shots: Evidence, places: Places) -> Callable[[Floats], tuple[Floats, Floats]]:
     """Return the function psi [draw, 8] → log-likelihood [draw] and make shares [draw, block]."""
-    ways, front = calls_on(_Cells)
+    ways, front = table_calls()
     styles = np.array([key.style for key in shots.keys], dtype=np.int64)
     points = summarise(shots, places.tables, GRID, FINE)
 
@@ -178,7 +171,7 @@ def variants(psi: Floats, places: Places, *, steps: Floats, shares: Floats) -> F
 
 def call_shares(psi: Floats, places: Places, *, style: int) -> Floats:
     """Return the chance of each count column, float64 [draw, place, 12], for one style."""
-    ways, front = calls_on(_Cells)
+    ways, front = table_calls()
     out = np.empty((len(psi), len(places.settings), k.FIRST_WAY + k.WAYS))
 
     def run(part: slice) -> None:
@@ -227,4 +220,4 @@ def _pool() -> ThreadPoolExecutor:
 
 
 #: the style misses are simulated in
-ONE_WAY = next(i for i, style in enumerate(STYLES) if style.value == "one")
+ONE_WAY = STYLES.index(MissDetail.ONE)

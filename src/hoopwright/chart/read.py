@@ -32,8 +32,6 @@ DRAWS = 512
 FEW_PLACES = 3
 #: misses noted along, or across, from which a change of that aim is judged; common practice
 FEWEST_PLACED = 4
-#: landings drawn for the map
-MAP_POINTS = 200
 #: an 80 % range of the entry angle is wide while it spans more than this [rad]
 WIDE_ANGLE = np.radians(4.0)
 
@@ -102,7 +100,6 @@ def read_condition(found: Posterior, rng: np.random.Generator) -> ConditionReadi
         distances=_distances(drawn),
         worth=worth.rows,
         cannot_tell=_cannot_tell(drawn, worth, rng),
-        landing_draws=_map_points(where, rng),
     )
 
 
@@ -213,14 +210,6 @@ def _distances(drawn: _Drawn) -> tuple[DistanceReading, ...]:
         )
         for i, distance in enumerate(distances)
     )
-
-
-def _map_points(where: Floats, rng: np.random.Generator) -> tuple[tuple[float, float], ...]:
-    """Draw landings at the main place, as the player may be expected to put them."""
-    few = where[rng.integers(len(where), size=MAP_POINTS)]
-    along = rng.normal(few[:, 0], few[:, 1])
-    across = rng.normal(few[:, 2], few[:, 3])
-    return tuple(zip(along.tolist(), across.tolist(), strict=True))
 
 
 def _cannot_tell(drawn: _Drawn, worth: Weighed, rng: np.random.Generator) -> tuple[CannotTell, ...]:

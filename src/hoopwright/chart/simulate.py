@@ -18,7 +18,7 @@ from hoopwright.chart.calls import SEEING_SD, SLIPS, call_way
 from hoopwright.chart.make_table import SPINS
 from hoopwright.chart.misses import WAYS
 from hoopwright.chart.prior import SIZE, Prior
-from hoopwright.chart.spots import BACKSPIN, REACH, RELEASE_SHARE
+from hoopwright.chart.spots import BACKSPIN, reachable, release_distance, release_rise
 from hoopwright.court.standards import ball, rule_book
 from hoopwright.flight.air import Air
 from hoopwright.flight.arc import least_speed_angle, speed_to_reach
@@ -83,14 +83,9 @@ def fly_shots(shooter: Shooter, spot: Spot, count: int, *, rng: np.random.Genera
     """
     psi = shooter.psi
     the_ball, air = ball(shooter.ball_size), Air.standard()
-    distance = max(spot.distance - min(REACH, 0.3 * spot.distance), 0.3)
-    rise = shooter.ring_height - RELEASE_SHARE * shooter.stature
+    distance, rise = release_distance(spot), release_rise(shooter.ring_height, shooter.stature)
     least = least_speed_angle(distance, rise, ball=the_ball, air=air, spin=BACKSPIN)
-    middle = np.clip(
-        least + psi[k.ANGLE_OVER],
-        math.atan2(rise, distance) + math.radians(4.0),
-        math.radians(86.0),
-    )
+    middle = reachable(least + psi[k.ANGLE_OVER], distance, rise)
     speed = speed_to_reach(distance, middle, rise, ball=the_ball, air=air, spin=BACKSPIN)
     z = rng.standard_normal((3, count))
     link = math.tanh(psi[k.CORRELATION])

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hoopwright.chart import _kernel as k
-from hoopwright.chart.make_table import MakeTable, make_table
+from hoopwright.chart.make_table import ENTRIES, make_table
 from hoopwright.court.standards import Ball, ball
 from hoopwright.flight.air import Air
 from hoopwright.flight.arc import cross_ring_plane, least_speed_angle, speed_to_reach
@@ -64,30 +64,39 @@ def spot_flight(spot: Spot, *, ball_size: int, ring_height: float, stature: floa
     stature
         Of the player [m].
     """
-    reach = min(REACH, 0.3 * spot.distance)
     return _tabulated(
-        round(max(spot.distance - reach, 0.3), 4),
+        round(release_distance(spot), 4),
         round(spot.bearing, 4),
         ball_size,
-        round(ring_height - RELEASE_SHARE * stature, 3),
+        round(release_rise(ring_height, stature), 3),
     )
+
+
+def release_distance(spot: Spot) -> float:
+    """Return the floor distance from release to ring centre [m]."""
+    return max(spot.distance - min(REACH, 0.3 * spot.distance), 0.3)
+
+
+def release_rise(ring_height: float, stature: float) -> float:
+    """Return how far the ring is above the release [m]."""
+    return ring_height - RELEASE_SHARE * stature
 
 
 @functools.lru_cache(maxsize=4096)
 def _tabulated(distance: float, bearing: float, ball_size: int, rise: float) -> SpotFlight:
     the_ball, air, table = ball(ball_size), Air.standard(), make_table(ball_size)
     least = float(least_speed_angle(distance, rise, ball=the_ball, air=air, spin=BACKSPIN))
-    angles = _reachable(least + ANGLES_OVER, distance, rise)
+    angles = reachable(least + ANGLES_OVER, distance, rise)
     flights, speeds = _flights(angles, distance, rise, the_ball, air)
     return SpotFlight(
         distance=distance,
         least_angle=least,
         flights=flights,
-        table=table.slices(bearing, _speeds_at(table, flights[:, k.ENTRY], speeds)),
+        table=table.slices(bearing, _speeds_at(flights[:, k.ENTRY], speeds)),
     )
 
 
-def _reachable(angles: Floats, distance: float, rise: float) -> Floats:
+def reachable(angles: Floats, distance: float, rise: float) -> Floats:
     """Keep angles between just above the line to the ring and just below straight up."""
     return np.clip(angles, math.atan2(rise, distance) + math.radians(4.0), math.radians(86.0))
 
@@ -122,7 +131,7 @@ def _whole(rows: Floats) -> Floats:
     return np.asarray(rows[sound[nearest]], np.float64)
 
 
-def _speeds_at(table: MakeTable, entry: Floats, speeds: Floats) -> Floats:
+def _speeds_at(entry: Floats, speeds: Floats) -> Floats:
     """Return the ball's speed at the ring for each entry angle of the table [entry]."""
     order = np.argsort(entry)
-    return np.interp(table.entry, entry[order], speeds[order])
+    return np.asarray(np.interp(ENTRIES, entry[order], speeds[order]), np.float64)
