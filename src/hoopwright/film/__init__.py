@@ -1,0 +1,1 @@
+"""Film: a phone clip becomes measured shots, with their errors."""
