@@ -43,7 +43,7 @@ class NotAShot(BadInput):
 
 
 class BadFilm(BadInput):
-    """This film can't be read; film it again or choose another file."""
+    """That film can't be read; film it again or choose another file."""
 
 
 class UnknownName(BadInput):

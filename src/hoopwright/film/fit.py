@@ -188,7 +188,7 @@ class _Problem:
         return slopes
 
     def held(self, x: Floats) -> tuple[Floats, Floats]:
-        """What was known beforehand: expected less taken over its error, and its weight."""
+        """Return expected less taken over its error, of what was known beforehand, and 1/error."""
         off, weight = np.zeros(_ALL), np.zeros(_ALL)
         sd = max(self.view.spin.sd, 1e-9)
         off[6], weight[6] = (self.view.spin.value - x[6]) / sd, 1.0 / sd
