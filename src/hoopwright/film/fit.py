@@ -55,6 +55,8 @@ class FlightFit:
     information: Floats
     #: seen less fitted over the error of the row: across, down, radius, float64 [row, 3]
     residuals: Floats
+    #: radius seen and radius fitted [px], NaN where not seen, float64 [row, 2]
+    sizes: Floats
     #: how far each row counts, 0 to about 1, float64 [row]
     weights: Floats
     #: root mean square of the weighted residuals
@@ -299,8 +301,15 @@ def _told(problem: _Problem, x: Floats) -> FlightFit:
         view=problem.view, time=problem.time, ball=problem.ball(x),
         covariance=take @ full @ take.T, shared=problem.shared(x), shift=x[_SHARED].copy(),
         information=np.linalg.inv(full[_SHARED, _SHARED]) - np.eye(12),
-        residuals=off, weights=weights, misfit=misfit,
+        residuals=off, sizes=_sizes(problem.rows, off), weights=weights, misfit=misfit,
     )  # fmt: skip
+
+
+def _sizes(rows: Seen, off: Floats) -> Floats:
+    known = np.isfinite(rows.radius_sd)
+    seen = np.where(known, rows.radius, np.nan)
+    error = np.where(known, rows.radius_sd, 0.0)
+    return np.column_stack([seen, seen - off[:, 2] * error])
 
 
 def better_view(view: View, others: Sequence[FlightFit]) -> View:

@@ -101,7 +101,7 @@ def _sightings(view: View, candidates: Candidates, ring_time: Measured) -> tuple
     """Count pictures with the ball where only a made, and where only a missed one can be."""
     since = candidates.time - ring_time.value
     window = (since > _FROM) & (since < _UNTIL) & (candidates.score > 0.2)
-    rows = np.flatnonzero(window)
+    rows = np.flatnonzero(window).tolist()
     under = {int(candidates.frame[r]) for r in rows if _in_net(view, candidates, r, since[r])}
     away = {int(candidates.frame[r]) for r in rows if _off_ring(view, candidates, r, since[r])}
     both = under & away
