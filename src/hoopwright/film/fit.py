@@ -33,7 +33,7 @@ FEWEST = 5
 #: freedom of the t distribution that rows are taken from, so that a wrong row pulls little
 _FREEDOM = 4.0
 #: rounds of fitting; the change of the last must be below this many standard deviations
-_ROUNDS, _STILL = 30, 0.01
+_ROUNDS, _STILL = 40, 0.003
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
