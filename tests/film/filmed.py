@@ -36,7 +36,21 @@ class Known:
     angle: float
     direction: float
 
+    #: how hard the hand pushes before release [m/s²]
+    push: float = 60.0
+
     def at(self, times: Floats) -> Floats:
+        """Return position and velocity; before time 0 the hand pushes along the way of release."""
+        free = self.free(times)
+        held = np.minimum(times, 0.0)[:, None]
+        way = self.ball[3:6] / np.linalg.norm(self.ball[3:6])
+        state = self.ball[:6]
+        pushed = state[:3] + state[3:] * held + 0.5 * self.push * way * held**2
+        in_hand = (times < 0.0)[:, None]
+        return np.where(in_hand, np.hstack([pushed, state[3:] + self.push * way * held]), free)
+
+    def free(self, times: Floats) -> Floats:
+        """Return the free flight, run back before release."""
         force = force_constants(ball(7), STANDARD_AIR)
         force[1] *= self.ball[7]
         return path_at(

@@ -107,7 +107,8 @@ def test_flights_of_one_clip_correct_their_camera() -> None:
     """A focal length that is 3 % off shows in many flights, and a shot's error shrinks."""
     rng = np.random.default_rng(17)
     errors = (30.0, *MARKED[1:])
-    before, after = [], []
+    before: list[float] = []
+    after: list[float] = []
     for _ in range(6):
         view = told(SIDE, rng, errors)
         shots = [free_throw(rng) for _ in range(10)]
@@ -116,7 +117,7 @@ def test_flights_of_one_clip_correct_their_camera() -> None:
         better = better_view(view, fits[1:])
         again = fit_flight(rows[0], better)
         for fit, found in ((fits[0], before), (again, after)):
-            found.append(np.linalg.norm(fit.at([0.0])[0, 3:]) - shots[0].speed)
+            found.append(float(np.linalg.norm(fit.at([0.0])[0, 3:])) - shots[0].speed)
         assert better.covariance[0, 0] < view.covariance[0, 0]
     assert np.std(after) < np.std(before)
 

@@ -46,7 +46,7 @@ def path_at(
     Returns
     -------
     ndarray
-        Position and velocity, float64 [moment, 6].
+        Position and velocity, float64 [moment, 6]; NaN more than 20 s away.
 
     Notes
     -----
