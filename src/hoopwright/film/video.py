@@ -272,8 +272,8 @@ def _sampled_notes(clip: Opened) -> list[str]:
 
 def _changes(pictures: Iterator[Picture]) -> NDArray[np.float64]:
     """Return the mean change from each picture to the next, float64 [picture − 1]."""
-    rows = [p.image[::2].astype(np.int16) for p in pictures]
-    return np.array([np.abs(b - a).mean() for a, b in pairwise(rows)])
+    images = (p.image for p in pictures)
+    return np.array([cv2.absdiff(a, b).mean() for a, b in pairwise(images)])
 
 
 def _repeats(changes: NDArray[np.float64]) -> int:
