@@ -40,6 +40,8 @@ class ClipFacts:
     rate: float
     #: how many times slower the file plays than it was filmed; 1 for an ordinary clip
     slowed: float
+    #: True where the file itself, or the person, says at which rate it was filmed
+    rate_known: bool = False
     #: such as "h264" or "hevc"
     codec: str
     #: quarter turns that were needed to set the picture upright, clockwise: 0 to 3
