@@ -5,7 +5,7 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike
 
-from hoopwright.flight import _path_kernel
+from hoopwright.flight import _moments_kernel
 from hoopwright.flight._compiled import Floats
 from hoopwright.flight.arc import PIECE
 
@@ -59,7 +59,7 @@ def path_at(
     order = np.concatenate([order[:ahead][::-1], order[ahead:]])
     out = np.empty((len(when), 6))
     start = np.ascontiguousarray(state, dtype=np.float64)
-    _path_kernel.path(start, spin, when[order], ahead, PIECE, force, out)
+    _moments_kernel.path(start, spin, when[order], ahead, PIECE, force, out)
     back = np.empty_like(out)
     back[order] = out
     return back
