@@ -6,7 +6,9 @@
     ├── BadInput            what was typed, sent or read can't be used
     │   ├── NotAShot        no ball could fly like that
     │   ├── BadTable        a table (CSV, XLSX) can't be read; carries rows
-    │   └── UnknownName     no such ball, rule book, spot or option
+    │   ├── UnknownName     no such ball, rule book, spot or option
+    │   └── BadFilm         a clip can't be read
+    ├── ModelsMissing       the body and face models are not on this machine yet
     ├── NotFound            the thing asked for isn't in the store
     ├── Conflict            the same id already stands for something else
     └── StoreTrouble        the database can't be opened or written
@@ -45,6 +47,10 @@ class UnknownName(BadInput):
     """That name is not known; see the list of known names."""
 
 
+class BadFilm(BadInput):
+    """This film can't be read; film it again or choose another file."""  # noqa: D404
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RowTrouble:
     """What is wrong with one row of a table."""
@@ -64,6 +70,10 @@ class BadTable(BadInput):
         super().__init__(message)
         #: one entry per bad row, in file order
         self.rows = tuple(rows)
+
+
+class ModelsMissing(HoopwrightError):
+    """The body models are not here yet; run hoopwright film prepare, then try again."""
 
 
 class NotFound(HoopwrightError):
