@@ -5,6 +5,7 @@
     HoopwrightError
     ├── BadInput            what was typed, sent or read can't be used
     │   ├── NotAShot        no ball could fly like that
+    │   ├── BadFilm         a clip can't be read or measured
     │   ├── BadTable        a table (CSV, XLSX) can't be read; carries rows
     │   ├── UnknownName     no such ball, rule book, spot or option
     │   └── BadFilm         a clip can't be read
@@ -41,6 +42,10 @@ class BadInput(HoopwrightError):
 
 class NotAShot(BadInput):
     """No ball could fly like that; check distance, speed and angle."""
+
+
+class BadFilm(BadInput):
+    """That film can't be read; film it again or choose another file."""
 
 
 class UnknownName(BadInput):
