@@ -7,8 +7,7 @@
     │   ├── NotAShot        no ball could fly like that
     │   ├── BadFilm         a clip can't be read or measured
     │   ├── BadTable        a table (CSV, XLSX) can't be read; carries rows
-    │   ├── UnknownName     no such ball, rule book, spot or option
-    │   └── BadFilm         a clip can't be read
+    │   └── UnknownName     no such ball, rule book, spot or option
     ├── ModelsMissing       the body and face models are not on this machine yet
     ├── NotFound            the thing asked for isn't in the store
     ├── Conflict            the same id already stands for something else
@@ -50,10 +49,6 @@ class BadFilm(BadInput):
 
 class UnknownName(BadInput):
     """That name is not known; see the list of known names."""
-
-
-class BadFilm(BadInput):
-    """This film can't be read; film it again or choose another file."""  # noqa: D404
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
