@@ -11,7 +11,9 @@ What is marked, from the 3-D data at 1/60 s a frame:
   164.8 (left); last contact is just before, 164.5. Trial 14: the big toes rise 2 cm with heels up
   9 cm and stay there: on tiptoe, no toe-off.
 - release (no ball in the data): the last finger joint is fastest at 166 (trial 15) and 138 (trial
-  14); then the wrist passes straight at 168 and 139. A ball leaves between the two: 166.5 and 138.
+  14); then the wrist passes straight at 168 and 139. A ball leaves between the two: 167 and 138.5.
+- set point: the elbow angle leaves its level (83° and 81°) by more than 1° at 158.5 and 128.5.
+- dip: the hips are lowest at 151 and 124.
 - apex, trial 15: a parabola through the trunk in the air has its top at 174.2.
 """
 
@@ -23,9 +25,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from tests.film import bvh
 
 from hoopwright.film.shooter.points import COUNT, LEFT, RIGHT
-from tests.film import bvh
 
 Floats = NDArray[np.float64]
 ROOT = Path(__file__).parents[2]
@@ -41,11 +43,13 @@ class Marked:
     toe_off: float | None
     release: float
     apex: float | None
+    set: float
+    dip: float
 
 
 MARKS = {
-    "cmu_06_14.bvh": Marked(toe_off=None, release=138.0, apex=None),
-    "cmu_06_15.bvh": Marked(toe_off=164.5, release=166.5, apex=174.2),
+    "cmu_06_14.bvh": Marked(toe_off=None, release=138.5, apex=None, set=128.5, dip=124.0),
+    "cmu_06_15.bvh": Marked(toe_off=164.5, release=167.0, apex=174.2, set=158.5, dip=151.0),
 }
 
 
@@ -81,7 +85,7 @@ def body(name: str) -> Floats:
 
 
 def _in_world(joints: Floats, marks: Marked) -> Floats:
-    """Turn y-up joints so that the shot goes +ahead and the standing feet are at the sole height."""
+    """Turn y-up joints so that the shot goes +ahead and the feet stand at the sole height."""
     release = round(marks.release)
     toes = joints[release - 30 : release - 10][:, [LEFT.toe, RIGHT.toe]]
     floor = float(np.median(toes[..., 1])) - SOLE

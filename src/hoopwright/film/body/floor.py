@@ -1,5 +1,6 @@
 """Feet on the floor, and the turn of hips and shoulders."""
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -23,15 +24,21 @@ TILT_SD = 0.02
 #: from adult segment tables (memory: shoulders 0.26, hips 0.11 to 0.19, trunk 0.29 of stature)
 PAIR_WIDTH = {Body.SHOULDER_TURN: 0.80, Body.HIP_TURN: 0.45}
 PAIR_WIDTH_SHARE = 0.15
+#: a camera that looks down less at the hips can't tell a turn in the level plane [rad]
+LEAST_DOWN = math.radians(25.0)
 #: turns whose sine is larger are not told from the side
 MOST_SINE = 0.95
 
 
-def stance_width(view: View, points: Floats, out: Floats) -> Floats:
-    """Return the floor distance between the middles of the feet [m]; joints: FEET, out is up."""
-    feet = view.level(points, height=FOOT_HEIGHT + out)
-    width: Floats = np.linalg.norm(feet[:, :2].mean(axis=1) - feet[:, 2:].mean(axis=1), axis=-1)
-    return width
+def feet_apart(axis: int) -> Formula:
+    """Return the floor vector from left to right foot, right (0) or ahead (1) [m]; joints: FEET."""
+
+    def apart(view: View, points: Floats, out: Floats) -> Floats:
+        feet = view.level(points, height=FOOT_HEIGHT + out)[..., axis]
+        vector: Floats = feet[:, 2:].mean(axis=1) - feet[:, :2].mean(axis=1)
+        return vector
+
+    return apart
 
 
 def stance_turn(view: View, points: Floats, out: Floats) -> Floats:
@@ -62,13 +69,23 @@ def stance(name: Body, watched: Watched, seen: Sequence[View], *, released: floa
         When the ball left the hand [s].
     """
     points, sd = standing_points(watched, released)
-    formula = stance_width if name is Body.STANCE_WIDTH else stance_turn
-    found = propagate(formula, seen, points, sd=sd, out_sd=FOOT_HEIGHT_SD)
-    if found is None:
+    formulas = (feet_apart(0), feet_apart(1)) if name is Body.STANCE_WIDTH else (stance_turn,)
+    found = [propagate(f, seen, points, sd=sd, out_sd=FOOT_HEIGHT_SD) for f in formulas]
+    known = [n for n in found if n is not None]
+    if len(known) < len(formulas):
         return "Both feet could not be seen before the jump; film so that the feet stay in view."
     if name is Body.STANCE_WIDTH:
-        return found.plus(shared_sd=gates.PLACE_BIAS)
-    return mirrored(found, watched.hand).plus(shared_sd=gates.POSE_BIAS[name])
+        return _length(*known).plus(shared_sd=gates.PLACE_BIAS)
+    return mirrored(known[0], watched.hand).plus(shared_sd=gates.POSE_BIAS[name])
+
+
+def _length(across: Number, ahead: Number) -> Number:
+    """Length of a vector; its error is taken whole, so that a short vector hides none of it."""
+    return Number(
+        value=math.hypot(across.value, ahead.value),
+        repeat_sd=math.hypot(across.repeat_sd, ahead.repeat_sd),
+        shared_sd=math.hypot(across.shared_sd, ahead.shared_sd),
+    )
 
 
 def mirrored(turn: Number, hand: Hand) -> Number:
@@ -97,27 +114,29 @@ def turn(name: Body, watched: Watched, seen: Sequence[View], *, event: Event) ->
     right-hander. From behind at eye level neither tells the turn, and it is refused.
     """
     pair = (LEFT.shoulder, RIGHT.shoulder) if name is Body.SHOULDER_TURN else (LEFT.hip, RIGHT.hip)
+    above = seen[0].looks_down >= LEAST_DOWN
     ways = [
-        at_event(_level_turn(), watched, seen, rows=pair, event=event, out_sd=TILT_SD),
+        at_event(_level_turn, watched, seen, rows=pair, event=event, out_sd=TILT_SD)
+        if above
+        else None,
         _side_turn(name, watched, seen, event),
     ]
     found = [w for w in ways if w is not None]
+    if not found and not above and gates.side_view(seen[0].yaw):
+        return f"A turn can't be told from here; {gates.HOW[name]}."
     if not found:
         return gates.joints_unseen(name, event.moment)
     best = min(found, key=lambda n: n.sd)
     return mirrored(best, watched.hand).plus(shared_sd=gates.POSE_BIAS[name])
 
 
-def _level_turn() -> Formula:
+def _level_turn(view: View, points: Floats, out: Floats) -> Floats:
     """Turn to the right of a pair, left then right, in the level plane of its mean height."""
-
-    def formula(view: View, points: Floats, out: Floats) -> Floats:
-        up = view.facing(points)[..., 1].mean(axis=1, keepdims=True)
-        ends = view.level(points, height=up + out)
-        across = ends[:, 1] - ends[:, 0]
-        return np.arctan2(-across[:, 1], across[:, 0])
-
-    return formula
+    up = view.facing(points)[..., 1].mean(axis=1, keepdims=True)
+    ends = view.level(points, height=up + out)
+    across = ends[:, 1] - ends[:, 0]
+    right: Floats = np.arctan2(-across[:, 1], across[:, 0])
+    return right
 
 
 def _side_turn(name: Body, watched: Watched, seen: Sequence[View], event: Event) -> Number | None:
@@ -136,7 +155,8 @@ def _side_turn(name: Body, watched: Watched, seen: Sequence[View], event: Event)
         pair = view.side(points[:, first : first + 2], through=view.feet, out=beside)
         share = -(pair[:, 1, 0] - pair[:, 0, 0]) / width
         # near a quarter turn the sine tells nothing any more
-        return np.arcsin(np.where(np.abs(share) < MOST_SINE, share, np.nan))
+        right: Floats = np.arcsin(np.where(np.abs(share) < MOST_SINE, share, np.nan))
+        return right
 
     points, sd = joints_at(watched, TRUNK, at=event.time)
     # the formula takes its first "out of plane" for the share by which the width may be wrong

@@ -138,8 +138,9 @@ class Change:
 
 
 def change_point(
-    time: Floats, value: Floats, sd: Floats, *, laws: Sequence[Law], first: float, last: float
-) -> Change | None:
+    time: Floats, value: Floats, sd: Floats, *, laws: Sequence[Law], first: float, last: float,
+    later: Floats | None = None,
+) -> Change | None:  # fmt: skip
     """Find when a track starts to follow another law.
 
     Parameters
@@ -153,11 +154,14 @@ def change_point(
         holds is not known.
     first, last
         Where the change may be [s].
+    later
+        How long after the change, under each law, the moment is that is asked for [s],
+        float64 [law]; the change itself where left out.
 
     Returns
     -------
     Change or None
-        Mean and spread of the change time under a flat prior, rows far off counting less; None
+        Mean and spread of the moment under a flat prior, rows far off counting less; None
         where too few rows are seen or no change of the right sign fits.
     """
     rows = np.isfinite(value) & np.isfinite(sd)
@@ -171,10 +175,11 @@ def change_point(
     if not math.isfinite(least):
         return None
     misfit = max(1.0, least / len(t))
-    chance = np.exp(-0.5 * (cost - least) / (misfit * widening(gap) ** 2)).sum(axis=0)
+    chance = np.exp(-0.5 * (cost - least) / (misfit * widening(gap) ** 2))
     chance /= chance.sum()
-    middle = float(chance @ tried)
-    return Change(time=middle, sd=math.sqrt(float(chance @ (tried - middle) ** 2)))
+    moment = tried + (np.zeros(len(laws)) if later is None else later)[:, None]
+    middle = float((chance * moment).sum())
+    return Change(time=middle, sd=math.sqrt(float((chance * (moment - middle) ** 2).sum())))
 
 
 def _cost(design: Floats, known: Floats, value: Floats, sd: Floats) -> Floats:

@@ -26,13 +26,15 @@ LEAST_DIP = 0.03
 PUSH_BEFORE = 0.45
 #: the start of the push is good to this, whatever the film [s]; a judgement, no source
 PUSH_SD = 0.012
-#: share of the arm's extension that is done at release, where the ball is not seen: the fastest
-#: moment of the fingers in the motion-capture shots of the tests
-EXTENDED = 0.9
+#: from half of the arm's extension to the release, where the ball is not seen [s]: 58 and 80 ms in
+#: the motion-capture shots of the tests (to halfway between fastest fingers and straight wrist)
+HALF_TO_RELEASE = 0.065
+#: the arm tells the release only up to this yaw [rad]
+ARM_YAW = math.radians(50.0)
 #: error of a release read from the arm alone [s]; a judgement from the same two shots
 ARM_RELEASE_SD = 0.02
 #: the hold ends where the wrist keeps less than this share of its height above the shoulder
-HOLD_SHARE = 0.8
+HOLD_SHARE = 0.6
 #: and stays below it this long [s]
 HOLD_LASTING = 0.05
 
@@ -82,29 +84,22 @@ def release_of_arm(watched: Watched) -> Event | None:
     Returns
     -------
     Event or None
-        When ``EXTENDED`` of the arm's last extension is done; None where the arm is not seen.
+        ``HALF_TO_RELEASE`` after half of the arm's last extension; None where the arm is not seen
+        from the side.
     """
     highest = _highest_wrist(watched)
     seen = () if highest is None else views(watched, highest)
     if highest is None or not seen:
         return None
-    arm = paths.reach(watched, seen[0]).between(highest - PUSH_BEFORE, highest + 0.15).seen
-    time = _share_done(arm) if len(arm.time) >= 6 else None
-    if time is None:
+    if seen[0].yaw > ARM_YAW:
         return None
-    return _event(watched, Moment.RELEASE, time=time, noise=ARM_RELEASE_SD)
-
-
-def _share_done(arm: Track) -> float | None:
-    """When the reach has grown by EXTENDED of its whole growth."""
-    far = smooth(arm.time, arm.value, half=0.03)
-    bent = int(np.argmin(far))
-    level = far[bent] + EXTENDED * (far[bent:].max() - far[bent])
-    after = bent + int(np.argmax(far[bent:] >= level))
-    if after == bent:
+    found = _push(
+        paths.reach(watched, seen[0]).seen, highest, later=0.5 * np.array(PUSHES) + HALF_TO_RELEASE
+    )
+    if found is None:
         return None
-    share = (level - far[after - 1]) / (far[after] - far[after - 1])
-    return float(arm.time[after - 1] + share * (arm.time[after] - arm.time[after - 1]))
+    noise = math.hypot(found.sd, ARM_RELEASE_SD)
+    return _event(watched, Moment.RELEASE, time=found.time, noise=noise)
 
 
 def _highest_wrist(watched: Watched) -> float | None:
@@ -172,19 +167,21 @@ def set_point(watched: Watched, view: View, released: float) -> Event | None:
     return None
 
 
-def _push(track: Track, released: float) -> Change | None:
-    arm = track.between(released - PUSH_BEFORE, released + 0.1)
+def _push(track: Track, released: float, *, later: Floats | None = None) -> Change | None:
+    arm = track.between(released - PUSH_BEFORE, released + 0.2)
     if len(arm.time) < 6:
         return None
     far = smooth(arm.time, arm.value, half=0.03)
-    speed = np.where(arm.time >= released - 0.2, np.gradient(far, arm.time), -np.inf)
-    fastest = float(arm.time[int(np.argmax(speed))])
-    after = arm.time >= fastest
-    top = float(arm.time[after][int(np.argmax(far[after]))])
-    used = arm.between(fastest - 0.25, top)
+    # growth over a tenth of a second: a speed over less is mostly noise
+    grown = np.interp(arm.time + 0.05, arm.time, far) - np.interp(arm.time - 0.05, arm.time, far)
+    late = (arm.time >= released - 0.2) & (arm.time <= released + 0.05)
+    grown = np.where(late, grown, -np.inf)
+    fastest = float(arm.time[int(np.argmax(grown))])
+    # past the stretched arm, so that the end of the push is seen too
+    used = arm.between(fastest - 0.25, fastest + 0.15)
     first = max(float(used.time[0]) + 0.02, fastest - 0.2) if len(used.time) else fastest
     return change_point(
-        used.time, used.value, used.sd, laws=EASES, first=first, last=fastest - 0.02
+        used.time, used.value, used.sd, laws=EASES, first=first, last=fastest - 0.02, later=later
     )
 
 
@@ -201,7 +198,7 @@ def _ease(long: float) -> Law:
 
 
 #: how long a push may take [s]
-PUSHES = tuple(np.linspace(0.10, 0.36, 14))
+PUSHES = tuple(np.linspace(0.10, 0.32, 12))
 EASES = tuple(_ease(float(long)) for long in PUSHES)
 
 
@@ -265,7 +262,7 @@ def jump_of_foot(watched: Watched, view: View, side: Side, *, released: float) -
     up = smooth(tip.time, tip.value, half=0.04)
     level = float(np.median(up[: max(3, len(up) // 4)]))
     top = int(np.argmax(up))
-    jumped = up[top] - level > max(LEAST_JUMP, 3.0 * float(np.median(tip.sd)))
+    jumped = up[top] - level > max(LEAST_JUMP, 4.0 * float(np.median(tip.sd)))
     return tip.between(tip.time[0], float(tip.time[top]) if jumped else -math.inf)
 
 

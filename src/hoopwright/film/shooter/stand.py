@@ -58,6 +58,12 @@ class View:
         """How far the camera is off looking square at the side plane, 0 to π/2 [rad]."""
         return math.asin(min(1.0, abs(float(self.sight @ self.ahead))))
 
+    @property
+    def looks_down(self) -> float:
+        """How far down the camera looks at the hips, a metre above the feet [rad]."""
+        here = self.camera.position
+        return math.atan2(here[2] - 1.0, float(np.linalg.norm((here - self.feet)[:2])))
+
     def side(self, pixels: ArrayLike, *, through: ArrayLike, out: ArrayLike = 0.0) -> Floats:
         """Return (ahead, up) of picture points in a side plane [m], float64 [..., 2].
 
@@ -100,7 +106,7 @@ class View:
         return np.stack([met @ self.right, met @ self.ahead], axis=-1)
 
     def _lines(self, seen: Floats) -> Floats:
-        """Unit world vectors of sight, float64 [..., 3]."""
+        """Return unit world vectors of sight, float64 [..., 3]."""
         if not seen.size:
             return np.empty((*seen.shape[:-1], 3))
         return sight_lines(self.camera, seen.reshape(-1, 2)).reshape(*seen.shape[:-1], 3)
