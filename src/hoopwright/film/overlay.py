@@ -213,9 +213,11 @@ def _draw_way(image: Pixels, trail: Floats, *, time: float, scale: float, unit: 
 
 def _up_to(now: Floats, points: Floats, clear: float) -> Floats:
     """Return a way from where the ball is, cut at the ring that is drawn round it."""
+    if clear == 0.0 or not len(points):
+        return points
     away = np.linalg.norm(points - now, axis=1)
-    kept = points[np.maximum.accumulate(away) > clear] if len(points) else points
-    if not len(kept) or clear == 0.0:
+    kept = points[np.maximum.accumulate(away) > clear]
+    if not len(kept):
         return kept
     toward = (kept[0] - now) / max(float(np.linalg.norm(kept[0] - now)), 1e-9)
     return np.vstack([now + clear * toward, kept])
