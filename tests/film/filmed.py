@@ -16,7 +16,7 @@ from hoopwright.film.camera import (
 )
 from hoopwright.film.view import Seen, View, seen, view_of
 from hoopwright.flight.air import STANDARD_AIR, force_constants
-from hoopwright.flight.path import backspin, path_at
+from hoopwright.flight.moments import backspin, path_at
 
 Floats = NDArray[np.float64]
 

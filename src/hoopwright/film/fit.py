@@ -22,7 +22,7 @@ from hoopwright.film.camera import (
 from hoopwright.film.results import Floats, Measured
 from hoopwright.film.view import Seen, View
 from hoopwright.flight.air import force_constants
-from hoopwright.flight.path import backspin, path_at
+from hoopwright.flight.moments import backspin, path_at
 
 #: unknowns: the shot's own (position, velocity, spin), then what it shares with the clip's others,
 #: as unit-variance steps from what is expected; see ``view.SHARED``

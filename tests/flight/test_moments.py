@@ -7,7 +7,7 @@ from scipy.integrate import solve_ivp
 
 from hoopwright.court.standards import ball
 from hoopwright.flight.air import STANDARD_AIR, Air, force_constants
-from hoopwright.flight.path import backspin, path_at
+from hoopwright.flight.moments import backspin, path_at
 
 STATE = np.array([0.3, -4.2, 2.2, 0.2, 4.4, 6.0])
 TIMES = np.array([0.9, -0.3, 0.0, 0.41, -0.05, 1.3])
