@@ -10,7 +10,7 @@ from hoopwright.court.standards import ball
 from hoopwright.film.camera import Camera, pixels_per_metre, project
 from hoopwright.film.results import Candidates
 from hoopwright.flight.air import STANDARD_AIR, force_constants
-from hoopwright.flight.path import backspin, path_at
+from hoopwright.flight.moments import backspin, path_at
 
 Floats = NDArray[np.float64]
 _FORCE = force_constants(ball(7), STANDARD_AIR)
@@ -20,7 +20,7 @@ GAP, LEAD = 4.0, 1.5
 
 @dataclass(frozen=True)
 class Clip:
-    """What a clip has: rows, and for each shot its release, ring time and the rows of its flight."""
+    """What a clip has: rows, and for each shot its release, ring time and its rows in flight."""
 
     candidates: Candidates
     release: Floats
@@ -171,13 +171,14 @@ def _chance(rng: np.random.Generator, camera: Camera, times: Floats, false: int)
     many = rng.poisson(false, len(times))
     frames = np.repeat(np.arange(len(times)), many)
     n = len(frames)
-    middle = rng.uniform(0, 1, (n, 2)) * (camera.width, camera.height)
+    middle = rng.uniform(0, 1, (n, 2)) * np.array([camera.width, camera.height])
     columns = (rng.uniform(4, 25, n), rng.uniform(0.1, 0.7, n), np.full(n, -1))
-    return np.column_stack([frames, times[frames], middle, *columns])
+    every: Floats = np.column_stack([frames, times[frames], middle, *columns])
+    return every
 
 
 def _together(pieces: list[Floats], release: Floats, contact: Floats) -> Clip:
-    every = np.concatenate(pieces)
+    every: Floats = np.concatenate(pieces)
     every = every[np.argsort(every[:, 0], kind="stable")]
     n = len(every)
     candidates = Candidates(

@@ -38,9 +38,9 @@ _DROP = 16.0
 #: a shot comes up to this far under the ring, comes down within this of its centre [m]
 _UNDER, _WIDE = 0.5, 1.6
 #: least way a shot goes along the floor, and floor distance from which it comes [m]
-_LEAST_WAY, _FROM = 0.5, 0.7
-#: how hard a hand or a floor may turn the ball [m/s²], how long it may be hidden there [s]
-_TURN, _GAP = 60.0, 0.2
+_LEAST_WAY, _FROM = 0.5, 0.9
+#: a flight that begins this near the ring [m], this soon after a shot [s], is its rebound
+_REBOUND, _JUST_AFTER = 1.6, 0.7
 
 
 def follow(
@@ -80,8 +80,8 @@ def follow(
     Derived; see ``docs/film-ball.md``.
     """
     linker = _Linker(candidates, camera, ball, air=air, spin=spin)
-    flights = [f for f in linker.flights() if linker.is_shot(f, ring_height)]
-    return tuple(sorted((linker.told(f) for f in flights), key=lambda f: f.first))
+    shots = [linker.told(f) for f in linker.flights() if linker.is_shot(f, ring_height)]
+    return _no_rebounds(shots)
 
 
 @dataclass(slots=True)
@@ -194,24 +194,16 @@ class _Linker:
     def is_shot(self, path: _Path, ring_height: float) -> bool:
         """Tell whether a flight rises to the ring and goes to it from some way off."""
         taus = (np.arange(2 * kernel.EACH_WAY + 1) - kernel.EACH_WAY) * kernel.STEP
-        here = path.theta[:3] + taus[:, None] * path.theta[3:] + path.bent
-        way = self._to_world(here)
         first, last = self.data[path.rows[[0, -1]], kernel.T] - path.t0
-        flying = taus >= first - kernel.STEP
-        if np.max(way[flying, 2]) < ring_height - _UNDER:
+        here = path.theta[:3] + taus[:, None] * path.theta[3:] + path.bent
+        way = self._to_world(here)[taus > first - kernel.STEP]
+        seen = int(np.sum(taus < last)) - int(np.sum(taus <= first - kernel.STEP))
+        top = float(np.max(way[:, 2]))
+        if top < ring_height - _UNDER or np.max(way[: seen + 1, 2]) < ring_height - 2.0 * _UNDER:
             return False
-        height = min(ring_height, float(np.max(way[flying, 2])) - 0.05)
-        falls = flying[:-1] & (way[:-1, 2] >= height) & (way[1:, 2] < height)
-        if not np.any(falls):
-            return False
-        lands = int(np.flatnonzero(falls)[-1])
-        begins = int(np.argmin(np.abs(taus - first)))
-        came, left = np.hypot(*way[begins, :2]), np.hypot(*way[lands, :2])
-        # what counts is where it comes down, and that it gets nearer on the way
-        far = np.hypot(*(way[lands, :2] - way[begins, :2]))
-        seen = int(np.argmin(np.abs(taus - last)))
-        rises = np.max(way[begins : seen + 1, 2]) > ring_height - 2.0 * _UNDER
-        return bool(rises and left < _WIDE and came > _FROM and far > _LEAST_WAY and left < came)
+        height = min(ring_height, top - 0.05)
+        falls = np.flatnonzero((way[:-1, 2] >= height) & (way[1:, 2] < height))
+        return bool(len(falls)) and _goes_to_ring(way[0], way[falls[-1]])
 
     def _to_world(self, places: Floats) -> Floats:
         world: Floats = (places - np.array(self.camera.translation)) @ self.camera.turned
@@ -238,6 +230,26 @@ class _Linker:
             rows=tuple(int(r) for r in self.order[path.rows]),
             misfit=misfit,
         )
+
+
+def _goes_to_ring(begins: Floats, lands: Floats) -> bool:
+    """Tell whether a flight comes from some way off, not from behind the board, nearer the ring."""
+    came, left = math.hypot(*begins[:2]), math.hypot(*lands[:2])
+    far = math.hypot(*(lands[:2] - begins[:2]))
+    behind_board = begins[1] > 0.3 and abs(begins[0]) < 1.0
+    return left < min(_WIDE, came) and came > _FROM and far > _LEAST_WAY and not behind_board
+
+
+def _no_rebounds(flights: list[Flight]) -> tuple[Flight, ...]:
+    """Drop flights that begin at the ring just after another ended there."""
+    shots: list[Flight] = []
+    for flight in sorted(flights, key=lambda f: f.first):
+        span = flight.first - flight.time
+        begins = [p + span * v for p, v in zip(flight.position[:2], flight.velocity, strict=False)]
+        near = math.hypot(*begins) < _REBOUND
+        if not (near and any(0.0 < flight.first - s.last < _JUST_AFTER for s in shots)):
+            shots.append(flight)
+    return tuple(shots)
 
 
 def _data(candidates: Candidates, order: Ints, camera: Camera) -> Floats:
