@@ -21,6 +21,7 @@ from tests.film.made_clips import (
     disc_picture,
     disc_seen,
     make_clip,
+    make_mixed,
     make_sound,
 )
 
@@ -297,6 +298,29 @@ def test_a_header_that_hides_the_true_size_does_not_get_past_the_decoder(tmp_pat
     refusal(big)
     grown = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before
     assert grown < 60_000  # kB; one such picture alone has 99 MB in colour
+
+
+def test_a_film_whose_pictures_change_size_is_read_at_its_first_size(tmp_path: Path) -> None:
+    """As browsers record when a network slows."""
+    small = [cv2.resize(disc_picture(i), (160, 90)).astype(np.uint8) for i in range(10, 20)]
+    clip = make_mixed(tmp_path / "mixed.avi", [*map(disc_picture, range(10)), *small])
+    pictures = list(read(clip))
+    assert {p.image.shape for p in pictures} == {(HEIGHT, WIDTH, 3)}
+    for picture in pictures:
+        assert disc_seen(picture.image) == approx(disc_at(picture.frame), abs=1.5)
+
+
+def test_a_huge_picture_among_small_ones_is_left_out(tmp_path: Path) -> None:
+    images = [disc_picture(i) for i in range(45)]
+    images[20] = np.zeros((6000, 9000, 3), np.uint8)
+    clip = make_mixed(tmp_path / "bomb.avi", images)
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    with read(clip) as reading:
+        assert 20 not in [p.frame for p in reading]
+    assert reading.skipped >= 1
+    assert (
+        resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 60_000
+    )  # kB; 81 MB in Y, Cb, Cr
 
 
 def test_endless_and_hours_long_films_are_refused(
