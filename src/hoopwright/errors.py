@@ -11,7 +11,8 @@
     ├── ModelsMissing       the body and face models are not on this machine yet
     ├── NotFound            the thing asked for isn't in the store
     ├── Conflict            the same id already stands for something else
-    └── StoreTrouble        the database can't be opened or written
+    ├── LateWord            a worker speaks of a job that is no longer its own
+    └── StoreTrouble        the database, or the place for film, can't be opened or written
 
 The docstring of a class is its default message; each message is one sentence that says what is
 wrong and what to do. Edges translate once: the web shows it beside the field, the command line
@@ -82,6 +83,10 @@ class NotFound(HoopwrightError):
 
 class Conflict(HoopwrightError):
     """That id already stands for something else; send it again under a new id."""
+
+
+class LateWord(HoopwrightError):
+    """The job was cancelled or given to another worker; what this one made is dropped."""
 
 
 class StoreTrouble(HoopwrightError):

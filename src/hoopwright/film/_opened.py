@@ -22,6 +22,8 @@ MOST_SECONDS = 1800.0
 MOST_PICTURES = 432_000
 #: what must be left of a clip that breaks off [s]
 LEAST_LEFT = 1.0
+#: how much longer a film may be declared than it is, as sound may end later [s, as played]
+AT_THE_END = 0.5
 #: how far before a moment decoding starts: more than decoders reorder pictures [s, as played]
 RUN_UP = 1.0
 #: first two columns and rows of a display matrix, per quarter turn clockwise
@@ -41,6 +43,11 @@ class Opened:
         except BaseException:
             self.close()
             raise
+
+    def __del__(self) -> None:
+        # a reading that is left half way leaves no file open
+        if hasattr(self, "_file"):
+            self.close()
 
     def close(self) -> None:
         """Let go of the file."""
@@ -157,7 +164,19 @@ def _stamps(container: InputContainer, stream: VideoStream) -> tuple[Ints, bool]
         partial = True
     if len(set(stamps)) < 2:
         raise BadFilm("The film holds fewer than two pictures; film the whole shot.")
-    return np.unique(np.array(stamps, dtype=np.int64)), partial or packets < stream.frames
+    kept = np.unique(np.array(stamps, dtype=np.int64))
+    return kept, partial or _declared(container, stream) > _span(kept, stream) + AT_THE_END
+
+
+def _span(stamps: Ints, stream: VideoStream) -> float:
+    return float((stamps[-1] - stamps[0]) * (stream.time_base or 0))
+
+
+def _declared(container: InputContainer, stream: VideoStream) -> float:
+    """Return how long the headers say the film plays [s], 0 where they don't."""
+    if stream.duration is not None:
+        return float(stream.duration * (stream.time_base or 0))
+    return (container.duration or 0) / av.time_base
 
 
 TOO_LONG = "The film is longer than half an hour; cut it into shorter ones and try again."

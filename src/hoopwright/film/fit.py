@@ -22,7 +22,7 @@ from hoopwright.film.camera import (
 from hoopwright.film.results import Floats, Measured
 from hoopwright.film.view import Seen, View
 from hoopwright.flight.air import force_constants
-from hoopwright.flight.path import backspin, path_at
+from hoopwright.flight.moments import backspin, path_at
 
 #: unknowns: the shot's own (position, velocity, spin), then what it shares with the clip's others,
 #: as unit-variance steps from what is expected; see ``view.SHARED``
@@ -33,7 +33,7 @@ FEWEST = 5
 #: freedom of the t distribution that rows are taken from, so that a wrong row pulls little
 _FREEDOM = 4.0
 #: rounds of fitting; the change of the last must be below this many standard deviations
-_ROUNDS, _STILL = 30, 0.01
+_ROUNDS, _STILL = 40, 0.003
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +43,8 @@ class FlightFit:
     view: View
     #: a moment near the middle of the rows [s]
     time: float
+    #: time of the last row [s]
+    until: float
     #: position [m], velocity [m/s], backspin [rad/s], drag over standard drag, float64 [8]
     ball: Floats
     #: of the eight numbers of ``ball``, float64 [8, 8]
@@ -298,7 +300,8 @@ def _told(problem: _Problem, x: Floats) -> FlightFit:
     take[:_OWN, :_OWN] = np.eye(_OWN)
     take[7, _SHARED] = problem.loose[_DRAG]
     return FlightFit(
-        view=problem.view, time=problem.time, ball=problem.ball(x),
+        view=problem.view, time=problem.time, until=float(problem.rows.time[-1]),
+        ball=problem.ball(x),
         covariance=take @ full @ take.T, shared=problem.shared(x), shift=x[_SHARED].copy(),
         information=np.linalg.inv(full[_SHARED, _SHARED]) - np.eye(12),
         residuals=off, sizes=_sizes(problem.rows, off), weights=weights, misfit=misfit,

@@ -227,6 +227,23 @@ def still(path: str | Path, time: float, *, slowed: float | None = None) -> Pixe
     return found
 
 
+def picture_times(path: str | Path, *, slowed: float | None = None) -> NDArray[np.float64]:
+    """Return the real times of all pictures of a clip since the first [s], float64 [picture].
+
+    Parameters
+    ----------
+    path, slowed
+        As for ``look``.
+
+    Raises
+    ------
+    BadFilm
+        It can't be read.
+    """
+    with closing(Opened(path, slowed=slowed)) as clip:
+        return clip.times
+
+
 def may_be_slowed(facts: ClipFacts) -> str | None:
     """Return a sentence that asks for the true rate where the file can't say it, else None.
 
@@ -272,8 +289,8 @@ def _sampled_notes(clip: Opened) -> list[str]:
 
 def _changes(pictures: Iterator[Picture]) -> NDArray[np.float64]:
     """Return the mean change from each picture to the next, float64 [picture − 1]."""
-    rows = [p.image[::2].astype(np.int16) for p in pictures]
-    return np.array([np.abs(b - a).mean() for a, b in pairwise(rows)])
+    images = (p.image for p in pictures)
+    return np.array([cv2.absdiff(a, b).mean() for a, b in pairwise(images)])
 
 
 def _repeats(changes: NDArray[np.float64]) -> int:
