@@ -10,10 +10,12 @@ from numpy.typing import NDArray
 from hoopwright.errors import BadInput
 from hoopwright.film.camera import Camera, pixels_per_metre, project
 from hoopwright.film.synthetic.gym import still_gym
+from hoopwright.film.synthetic.people import clothes
 from hoopwright.film.synthetic.phone import ClipFile, Sensor, picture_times
 from hoopwright.film.synthetic.render import BallLook, BallNow, Canvas, images_needed
 from hoopwright.film.synthetic.scenery import Extras, extras_of
 from hoopwright.film.synthetic.setting import Setting
+from hoopwright.film.synthetic.shooter import Shooter, shooter_of
 from hoopwright.film.synthetic.shots import BallWay, KnownShot, ShotWay, release_state, ways_of
 from hoopwright.flight.ring import Outcome, is_make
 
@@ -120,11 +122,22 @@ def draw_clip(
     times = picture_times(chosen.phone, seconds, rng)
     truth = _truth(Path(path), camera, chosen, ways, times)
     still = still_gym(camera, chosen.book, rng)
-    extras = extras_of(chosen, ways, seconds, rng)
+    shooter = _shooter(chosen, shots, rng)
+    extras = extras_of(chosen, ways, seconds=seconds, camera=camera, shooter=shooter, rng=rng)
     canvas = Canvas(camera, still, row_time=chosen.phone.readout / camera.height)
     sensor = Sensor(chosen.phone, (camera.width, camera.height), rng)
     _film(truth, canvas, sensor, (BallWay(ways), extras), progress)
     return truth
+
+
+def _shooter(
+    setting: Setting, shots: Sequence[KnownShot], rng: np.random.Generator
+) -> Shooter | None:
+    if setting.player is None:
+        return None
+    return shooter_of(
+        tuple(shots), setting.player, radius=setting.ball.radius, colours=clothes(rng)
+    )
 
 
 def _film(
