@@ -8,6 +8,7 @@
     │   ├── BadFilm         a clip can't be read or measured
     │   ├── BadTable        a table (CSV, XLSX) can't be read; carries rows
     │   └── UnknownName     no such ball, rule book, spot or option
+    ├── ModelsMissing       the body and face models are not on this machine yet
     ├── NotFound            the thing asked for isn't in the store
     ├── Conflict            the same id already stands for something else
     ├── LateWord            a worker speaks of a job that is no longer its own
@@ -70,6 +71,10 @@ class BadTable(BadInput):
         super().__init__(message)
         #: one entry per bad row, in file order
         self.rows = tuple(rows)
+
+
+class ModelsMissing(HoopwrightError):
+    """The body models are not here yet; run hoopwright film prepare, then try again."""
 
 
 class NotFound(HoopwrightError):

@@ -21,6 +21,8 @@ class Settings:
     database: str
     host: str = "127.0.0.1"
     port: int = 8350
+    #: folder of the body and face models
+    models: Path = Path("data/models")
     #: largest upload taken [bytes]
     largest_upload: int = 20_000_000
     #: folder or fsspec address for films; "" for a folder under ``data``
@@ -61,6 +63,7 @@ class Settings:
             largest_film=_film_size(environ.get("HOOPWRIGHT_FILMGB", "4")),
             scheduler=environ.get("HOOPWRIGHT_SCHEDULER", ""),
             worker=_switch(environ.get("HOOPWRIGHT_WORKER", "on")),
+            models=Path(environ.get("HOOPWRIGHT_MODELS") or folder / "models"),
         )
 
     def as_environ(self) -> dict[str, str]:
@@ -70,6 +73,7 @@ class Settings:
             "HOOPWRIGHT_DATABASE": self.database,
             "HOOPWRIGHT_HOST": self.host,
             "HOOPWRIGHT_PORT": str(self.port),
+            "HOOPWRIGHT_MODELS": str(self.models),
             "HOOPWRIGHT_MEDIA": self.media,
             "HOOPWRIGHT_FILMGB": repr(self.largest_film / 1e9),
             "HOOPWRIGHT_SCHEDULER": self.scheduler,
@@ -84,7 +88,10 @@ class Settings:
         media = self.films_address
         if not urlsplit(media).scheme and "::" not in media:
             media = str(Path(media).resolve())
-        return replace(self, data=self.data.resolve(), database=address, media=media)
+        return replace(
+            self, data=self.data.resolve(), models=self.models.resolve(),
+            database=address, media=media,
+        )  # fmt: skip
 
     @property
     def films_address(self) -> str:

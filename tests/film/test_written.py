@@ -31,7 +31,8 @@ CLIP = ClipFacts(
 BALL = BallPath(
     flight=Flight(
         time=1.5, position=(0.0, -2.0, 3.5), velocity=(0.0, 4.0, 0.1), spin=12.6, drag=1.0,
-        covariance=tuple(np.eye(8).ravel().tolist()), first=1.0, last=2.0, rows=(3, 4, 5), misfit=0.9,
+        covariance=tuple(np.eye(8).ravel().tolist()), first=1.0, last=2.0,
+        rows=(3, 4, 5), misfit=0.9,
     ),
     release_time=Measured(value=1.0, sd=0.01), ring_time=Measured(value=2.0, sd=0.002),
     release=MeasuredRelease(

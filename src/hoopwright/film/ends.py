@@ -1,7 +1,8 @@
 """Where a free flight begins and ends: the ball leaves the hand, and meets ring or board.
 
-The flight itself is fitted to its middle. Before release the hand still pushes, so that the ball
-lags behind the flight run back in time; how the lag grows tells when it began, finer than a frame.
+The flight itself is fitted to its middle. Before release the ball is still slower, so that it is
+nearer to where it will leave the hand than the flight run back in time has it; how that lead grows
+tells when the flight began, finer than a frame.
 """
 
 import numpy as np
@@ -73,8 +74,8 @@ def crossing_time(fit: FlightFit) -> float:
     return when
 
 
-def lags(fit: FlightFit, rows: Seen) -> tuple[Floats, Floats]:
-    """Return how far each row lies behind the flight along its way, and its error [m].
+def leads(fit: FlightFit, rows: Seen) -> tuple[Floats, Floats]:
+    """Return how far each row lies ahead of the flight along its way, and its error [m].
 
     Parameters
     ----------
@@ -86,12 +87,12 @@ def lags(fit: FlightFit, rows: Seen) -> tuple[Floats, Floats]:
     part = rows.middle[:, 1] / fit.view.camera.height - 0.5
     path = fit.at(rows.time + fit.shared[8] * part)
     camera = fit.view.corrected(fit.shared, fit.view.covariance).camera
-    here, ahead = project(camera, path[:, :3]), project(camera, path[:, :3] + 1e-3 * path[:, 3:])
-    way = (ahead - here) * 1e3
+    here, soon = project(camera, path[:, :3]), project(camera, path[:, :3] + 1e-3 * path[:, 3:])
+    way = (soon - here) * 1e3
     pixels = np.linalg.norm(way, axis=1)
     metres = np.linalg.norm(path[:, 3:], axis=1) / np.maximum(pixels, 1e-6)
-    behind = -np.sum((rows.middle - here) * way, axis=1) / np.maximum(pixels, 1e-6)
-    return behind * metres, rows.sd * metres
+    ahead_px = np.sum((rows.middle - here) * way, axis=1) / np.maximum(pixels, 1e-6)
+    return ahead_px * metres, rows.sd * metres
 
 
 def leaves_hand(fit: FlightFit, rows: Seen, *, first: float, frame: float) -> Measured:
@@ -110,18 +111,18 @@ def leaves_hand(fit: FlightFit, rows: Seen, *, first: float, frame: float) -> Me
 
     Notes
     -----
-    Derived: least squares of a lag that grows with the square of the time before release, the
+    Derived: least squares of a lead that grows with the square of the time before release, the
     push held by ``PUSH``; error from the curvature, no smaller than a fifth of a frame, and half
     a frame where the ball was not seen in the hand.
     """
-    lag, sd = lags(fit, rows)
+    lead, sd = leads(fit, rows)
     near = (rows.time > first - _BEFORE) & (rows.time < first + _AFTER)
-    times, lag, sd = rows.time[near], lag[near], sd[near]
+    times, lead, sd = rows.time[near], lead[near], sd[near]
     if not np.any(times < first - 0.5 * frame):
         earliest = float(times[0]) if len(times) else first
         return Measured(value=earliest - 0.5 * frame, sd=frame / np.sqrt(3.0))
     grid = np.arange(first - _BEFORE, first + _AFTER, 0.05 * frame)
-    cost = np.array([_lag_cost(t, times, lag, sd) for t in grid])
+    cost = np.array([_lead_cost(t, times, lead, sd) for t in grid])
     best = int(np.argmin(cost))
     chance = np.exp(-0.5 * (cost - cost[best]))
     chance /= chance.sum()
@@ -130,14 +131,14 @@ def leaves_hand(fit: FlightFit, rows: Seen, *, first: float, frame: float) -> Me
     return Measured(value=mean, sd=float(np.hypot(spread, 0.2 * frame)))
 
 
-def _lag_cost(release: float, times: Floats, lag: Floats, sd: Floats) -> float:
+def _lead_cost(release: float, times: Floats, lead: Floats, sd: Floats) -> float:
     growth = 0.5 * np.maximum(release - times, 0.0) ** 2
     weight = 1.0 / sd**2
     for _ in range(2):
         known = 1.0 / PUSH.sd**2
-        pull = float(np.sum(weight * growth * lag)) + PUSH.value * known
+        pull = float(np.sum(weight * growth * lead)) + PUSH.value * known
         push = min(max(pull / (float(np.sum(weight * growth**2)) + known), 15.0), 200.0)
-        off = np.abs(lag - push * growth) / sd
+        off = np.abs(lead - push * growth) / sd
         weight = np.where(off > _FAR, 1e-6, 1.0) / sd**2
     return float(np.sum(np.minimum(off, _FAR) ** 2) + ((push - PUSH.value) / PUSH.sd) ** 2)
 

@@ -22,7 +22,7 @@ from hoopwright.film.camera import (
 from hoopwright.film.results import Floats, Measured
 from hoopwright.film.view import Seen, View
 from hoopwright.flight.air import force_constants
-from hoopwright.flight.path import backspin, path_at
+from hoopwright.flight.moments import backspin, path_at
 
 #: unknowns: the shot's own (position, velocity, spin), then what it shares with the clip's others,
 #: as unit-variance steps from what is expected; see ``view.SHARED``
@@ -33,7 +33,7 @@ FEWEST = 5
 #: freedom of the t distribution that rows are taken from, so that a wrong row pulls little
 _FREEDOM = 4.0
 #: rounds of fitting; the change of the last must be below this many standard deviations
-_ROUNDS, _STILL = 30, 0.01
+_ROUNDS, _STILL = 40, 0.003
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

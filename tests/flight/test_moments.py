@@ -7,7 +7,7 @@ from scipy.integrate import solve_ivp
 
 from hoopwright.court.standards import ball
 from hoopwright.flight.air import STANDARD_AIR, Air, force_constants
-from hoopwright.flight.path import backspin, path_at
+from hoopwright.flight.moments import backspin, path_at
 
 STATE = np.array([0.3, -4.2, 2.2, 0.2, 4.4, 6.0])
 TIMES = np.array([0.9, -0.3, 0.0, 0.41, -0.05, 1.3])
@@ -56,3 +56,10 @@ def test_backspin_lies_level_across_the_shot() -> None:
     assert backspin((0.0, 5.0, 5.0), 3.0) == pytest.approx((3.0, 0.0, 0.0))
     assert np.dot(backspin((2.0, 5.0, 5.0), 3.0), (2.0, 5.0, 0.0)) == pytest.approx(0.0)
     assert backspin((0.0, 0.0, 5.0), 3.0) == (3.0, 0.0, 0.0)
+
+
+def test_moments_out_of_sense_are_not_a_number() -> None:
+    force = force_constants(ball(7), STANDARD_AIR)
+    got = path_at(STATE, [np.nan, np.inf, -1e9, 0.1], spin=(0.0, 0.0, 0.0), force=force)
+    assert np.isnan(got[:3]).all()
+    assert np.isfinite(got[3]).all()

@@ -10,6 +10,9 @@ from hoopwright.flight._compiled import Floats, compiled
 from hoopwright.flight._kernel import _at, _piece, _velocity
 from hoopwright.flight._vector import Vector, times
 
+#: no flight is followed for longer [s]
+_FARTHEST = 20.0
+
 
 @compiled
 def _walk(
@@ -18,6 +21,9 @@ def _walk(
     """Follow one direction of time; ``spans`` grow away from zero, all of one sign."""
     now = 0.0
     for i in range(len(spans)):
+        if not abs(spans[i]) < _FARTHEST:
+            out[i] = math.nan
+            continue
         while True:
             left = spans[i] - now
             step = min(max(left, -piece), piece)
