@@ -224,8 +224,17 @@ class BodyMeasure:
     name: Body
     #: [SI]
     value: float
-    #: one standard deviation [SI]
+    #: one standard deviation of everything [SI]
     sd: float
+    #: the part of it that differs from shot to shot, one standard deviation [SI]; the rest (pose
+    #: model, camera place) is the same in all shots of a player from one place, so a change
+    #: against the player's own shots needs only this part; None where not told apart
+    repeat_sd: float | None = None
+
+    @property
+    def own_sd(self) -> float:
+        """Error for comparing shots of one player from one camera place [SI]."""
+        return self.sd if self.repeat_sd is None else self.repeat_sd
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -227,6 +227,23 @@ def still(path: str | Path, time: float, *, slowed: float | None = None) -> Pixe
     return found
 
 
+def picture_times(path: str | Path, *, slowed: float | None = None) -> NDArray[np.float64]:
+    """Return the real times of all pictures of a clip since the first [s], float64 [picture].
+
+    Parameters
+    ----------
+    path, slowed
+        As for ``look``.
+
+    Raises
+    ------
+    BadFilm
+        It can't be read.
+    """
+    with closing(Opened(path, slowed=slowed)) as clip:
+        return clip.times
+
+
 def may_be_slowed(facts: ClipFacts) -> str | None:
     """Return a sentence that asks for the true rate where the file can't say it, else None.
 
