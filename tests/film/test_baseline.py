@@ -19,7 +19,7 @@ def shots(
     values: np.ndarray,
     *,
     own: float = 0.0,
-    shared: float = 0.0,  # type: ignore[type-arg]
+    shared: float = 0.0,
 ) -> list[BodyMeasure]:
     return [
         BodyMeasure(name=name, value=float(v), sd=math.hypot(own, shared), repeat_sd=own)

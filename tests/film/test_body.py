@@ -301,7 +301,7 @@ def test_propagated_errors_against_monte_carlo() -> None:
     points = np.array([[980.0, 500.0], [1010.0, 560.0], [975.0, 620.0]])
     sd = np.array([1.5, 1.0, 2.0])
 
-    def knee(view: View, pixels: np.ndarray, out: np.ndarray) -> np.ndarray:  # type: ignore[type-arg]
+    def knee(view: View, pixels: np.ndarray, out: np.ndarray) -> np.ndarray:
         hip, middle, ankle = np.moveaxis(view.side(pixels, through=view.feet, out=out), 1, 0)
         return turn_between(hip - middle, ankle - middle, lowest=0.0)
 
