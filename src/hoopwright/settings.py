@@ -17,6 +17,8 @@ class Settings:
     database: str
     host: str = "127.0.0.1"
     port: int = 8350
+    #: folder of the body and face models
+    models: Path = Path("data/models")
     #: largest upload taken [bytes]
     largest_upload: int = 20_000_000
 
@@ -24,7 +26,7 @@ class Settings:
     def from_env(
         cls, environ: Mapping[str, str], *, data: Path | None = None, port: int | None = None
     ) -> "Settings":
-        """Read HOOPWRIGHT_DATA, HOOPWRIGHT_DATABASE, HOOPWRIGHT_HOST and HOOPWRIGHT_PORT.
+        """Read HOOPWRIGHT_DATA, _DATABASE, _HOST, _PORT and _MODELS.
 
         Parameters
         ----------
@@ -47,4 +49,5 @@ class Settings:
             database=environ.get("HOOPWRIGHT_DATABASE", f"sqlite:///{folder}/hoopwright.db"),
             host=environ.get("HOOPWRIGHT_HOST", "127.0.0.1"),
             port=int(said),
+            models=Path(environ.get("HOOPWRIGHT_MODELS") or folder / "models"),
         )

@@ -40,6 +40,8 @@ class ClipFacts:
     rate: float
     #: how many times slower the file plays than it was filmed; 1 for an ordinary clip
     slowed: float
+    #: True where the file itself, or the person, says at which rate it was filmed
+    rate_known: bool = False
     #: such as "h264" or "hevc"
     codec: str
     #: quarter turns that were needed to set the picture upright, clockwise: 0 to 3
@@ -83,9 +85,11 @@ class Flight:
     position: tuple[float, float, float]
     #: then [m/s]
     velocity: tuple[float, float, float]
-    #: backspin taken [rad/s]
+    #: backspin [rad/s]
     spin: float
-    #: 6 × 6 of position and velocity, row by row, the scene's error included [SI]
+    #: drag over the drag of ``flight.air``
+    drag: float
+    #: 8 × 8 of position, velocity, spin and drag, row by row, the scene's error included [SI]
     covariance: tuple[float, ...]
     #: first and last time at which the ball was seen in this flight [s]
     first: float
@@ -260,6 +264,8 @@ class Poses:
     shape: Floats
     #: box of the person: left, top, right, bottom [px], float64 [row, 4]; NaN where none
     box: Floats
+    #: how many other people's hands were as near to the ball, int64 [row]; −1 where not looked at
+    others: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
