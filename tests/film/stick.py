@@ -264,8 +264,8 @@ def ball_path(shooter: Shooter, acted: Acted, *, release_sd: float) -> BallPath:
     speed, angle = 6.5, math.radians(55.0)
     cov = np.diag([0.03**2, 0.005**2, 1e-4, 1e-3, 1e-3])
     flight = Flight(
-        time=shooter.release, position=at, velocity=(0.0, 3.7, 5.3), spin=12.0,
-        covariance=tuple(np.eye(6).ravel() * 1e-4), first=shooter.release, last=2.2, rows=(),
+        time=shooter.release, position=at, velocity=(0.0, 3.7, 5.3), spin=12.0, drag=1.0,
+        covariance=tuple(np.eye(8).ravel() * 1e-4), first=shooter.release, last=2.2, rows=(),
         misfit=1.0,
     )  # fmt: skip
     return BallPath(
