@@ -1,4 +1,4 @@
-"""How well film is read: drawn clips of known shots, measured from end to end, and a table of errors.
+"""How well film is read: drawn clips of known shots, measured end to end, and a table of errors.
 
     python benchmarks/film_accuracy.py FOLDER [--clips N] [--table]
 

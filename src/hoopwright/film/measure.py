@@ -76,7 +76,10 @@ def measure_clip(
     flights = find_flights(candidates, view, marks, lines=facts.height)
     hands = follow_back(path, candidates, flights, view, slowed=slowed)
     say(_SHOTS, "Fitting the flights")
-    material = Material(clip=facts, candidates=candidates, hands=hands, notes=_notes(facts, slowed))
+    asks = video.may_be_slowed(facts) if slowed is None else None
+    material = Material(
+        clip=facts, candidates=candidates, hands=hands, rate_asked=asks or "", notes=facts.notes
+    )
     shots = find_shots(material, view, marks)
     if models is not None:
         poses = watch_body(path, material, shots, view, models=models, progress=say)
