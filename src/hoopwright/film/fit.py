@@ -43,6 +43,8 @@ class FlightFit:
     view: View
     #: a moment near the middle of the rows [s]
     time: float
+    #: time of the last row [s]
+    until: float
     #: position [m], velocity [m/s], backspin [rad/s], drag over standard drag, float64 [8]
     ball: Floats
     #: of the eight numbers of ``ball``, float64 [8, 8]
@@ -298,7 +300,8 @@ def _told(problem: _Problem, x: Floats) -> FlightFit:
     take[:_OWN, :_OWN] = np.eye(_OWN)
     take[7, _SHARED] = problem.loose[_DRAG]
     return FlightFit(
-        view=problem.view, time=problem.time, ball=problem.ball(x),
+        view=problem.view, time=problem.time, until=float(problem.rows.time[-1]),
+        ball=problem.ball(x),
         covariance=take @ full @ take.T, shared=problem.shared(x), shift=x[_SHARED].copy(),
         information=np.linalg.inv(full[_SHARED, _SHARED]) - np.eye(12),
         residuals=off, sizes=_sizes(problem.rows, off), weights=weights, misfit=misfit,
