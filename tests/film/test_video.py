@@ -5,7 +5,6 @@ build of the decoders, is the check from outside.
 """
 
 import os
-import resource
 from fractions import Fraction
 from pathlib import Path
 
@@ -241,19 +240,6 @@ def test_a_time_lapse_is_told(tmp_path: Path) -> None:
 def test_a_stated_rate_that_cannot_be_is_passed_over(tmp_path: Path, text: str) -> None:
     clip = make_clip(tmp_path / "odd.mp4", frames=5, metadata={"org.example.capture.fps": text})
     assert (look(clip).slowed, look(clip).rate_known) == (1.0, False)
-
-
-def test_memory_stays_flat_with_length(tmp_path: Path) -> None:
-    """Ten times as many pictures take no more memory: 400 of them in colour would take 69 MB."""
-    clip = make_clip(
-        tmp_path / "long.mp4", frames=440, options={"preset": "ultrafast"},
-        draw=lambda i: disc_picture(i % 16),
-    )  # fmt: skip
-    for _ in read(clip, last=1.0):
-        pass
-    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    assert sum(1 for _ in read(clip)) == 440
-    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 20_000  # kB
 
 
 def test_the_file_is_let_go_at_the_end_and_on_leaving(plain: Path) -> None:
