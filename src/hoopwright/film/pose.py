@@ -34,8 +34,8 @@ _SHARES = {
 }  # fmt: skip
 #: the error of a point hardly seen over that of one surely seen
 _UNSURE = 2.0
-#: a body's square may change by this within a shot, as a log of its side: much, as legs that are cut
-#: off are guessed
+#: a body's square may change by this within a shot, as a log of its side: much, as legs that are
+#: cut off are guessed
 _SAME_SIZE = math.log(2.0)
 #: share of the pictures that must show the shooter
 _ENOUGH = 0.3
@@ -173,8 +173,10 @@ class _Follower:
             ball = self._known.ball_near(picture.frame)
         if ball is None:
             return None
-        per_metre = self._known.per_metre
-        return person.choose(picture.image, ball, model=self._model, per_metre=per_metre, held=held)
+        return person.choose(
+            picture.image, ball, model=self._model, per_metre=self._known.per_metre,
+            held=held, followed=skeleton,
+        )  # fmt: skip
 
     def _in_box(self, picture: Picture) -> Skeleton | None:
         """Lay the points in a box that was given, or in the moving thing nearest to the ball."""
