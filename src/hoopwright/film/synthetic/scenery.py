@@ -51,13 +51,27 @@ class OtherBall:
 class Extras:
     """All of it."""
 
-    people: tuple[Walker | Shooter, ...]
+    people: tuple[Walker, ...]
     balls: tuple[OtherBall, ...]
+    shooter: Shooter | None
 
-    def draw(self, canvas: Canvas, time: float) -> None:
-        """Draw everybody and everything at a time."""
+    def draw(self, canvas: Canvas, time: float, *, shown: float, exposure: Floats) -> None:
+        """Draw everybody and everything.
+
+        Parameters
+        ----------
+        canvas
+            Where.
+        time, shown
+            Of the picture's middle row, and of the row with the shooter's shoulders [s].
+        exposure
+            Moments of people's images, from the middle of the exposure [s], float64 [image].
+        """
         for one in self.people:
-            canvas.figure(one.rig.mesh, one.posed(time), one.colours)
+            canvas.figure(one.rig.mesh, [one.posed(time + t) for t in exposure], one.colours)
+        if self.shooter is not None:
+            who = self.shooter
+            canvas.figure(who.rig.mesh, [who.posed(shown + t) for t in exposure], who.colours)
         for ball in self.balls:
             canvas.ball(ball.look, ball.now(time))
 
@@ -161,12 +175,11 @@ def extras_of(
     rng
         Draws places and colours.
     """
-    people: list[Walker | Shooter] = []
-    people += [_somebody(ways, seconds, camera, rng) for _ in range(setting.people)]
+    people = [_somebody(ways, seconds, camera, rng) for _ in range(setting.people)]
     balls = [
         _other_ball(n, setting.ball.radius, _place(camera, ways, rng, None), rng)
         for n in range(setting.other_balls)
     ]
     if shooter is not None:
-        people += [_rebounder(ways, seconds, rng), shooter]
-    return Extras(people=tuple(people), balls=tuple(balls))
+        people.append(_rebounder(ways, seconds, rng))
+    return Extras(people=tuple(people), balls=tuple(balls), shooter=shooter)
