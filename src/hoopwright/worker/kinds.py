@@ -70,9 +70,9 @@ def measure_film(settings: Settings, argument: Mapping[str, Any], report: Report
         database.close()
     path = media.local(measuring.film.media_key)
     read = films.measure_film(measuring, path, progress=report)
-    key = films.keep_poses(media, read.poses)
+    key = films.keep_seen(media, None, read.poses)
     return Made(
-        keep=lambda session: films.keep_read(session, film_id, read, poses_key=key),
+        keep=lambda session: films.keep_read(session, film_id, read, seen_key=key),
         drop=partial(media.delete, key) if key else _nothing,
     )
 

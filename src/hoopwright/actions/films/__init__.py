@@ -32,13 +32,14 @@ from hoopwright.actions.films.reading import (
     cancel,
     job,
     jobs_of,
-    keep_poses,
     keep_read,
-    poses_of,
+    keep_seen,
     read_of,
     ready_to_measure,
+    seen_of,
     start_measuring,
 )
+from hoopwright.actions.films.seen import Seen
 from hoopwright.actions.films.stages import Measuring, Progress, measure_film
 
 __all__ = [
@@ -47,6 +48,7 @@ __all__ = [
     "Entered",
     "Measuring",
     "Progress",
+    "Seen",
     "add_film",
     "add_scene",
     "body_of",
@@ -61,13 +63,12 @@ __all__ = [
     "films_of",
     "job",
     "jobs_of",
-    "keep_poses",
     "keep_read",
+    "keep_seen",
     "mark_by_hand",
     "marks_of",
     "measure_film",
     "path_of",
-    "poses_of",
     "read_of",
     "ready_to_measure",
     "remove_film",
@@ -76,6 +77,7 @@ __all__ = [
     "say_slowed",
     "scene",
     "scenes",
+    "seen_of",
     "start_measuring",
     "unmark",
 ]

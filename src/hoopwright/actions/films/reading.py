@@ -7,9 +7,10 @@ from uuid import UUID, uuid4
 from sqlalchemy.orm import Session
 
 from hoopwright import __version__
+from hoopwright.actions.films.seen import Seen, load_seen, save_seen
 from hoopwright.actions.films.stages import Measuring
-from hoopwright.film.results import FilmRead, Poses
-from hoopwright.film.written import from_json, load_poses, save_poses, to_json
+from hoopwright.film.results import Candidates, FilmRead, Poses
+from hoopwright.film.written import from_json, to_json
 from hoopwright.records import Job
 from hoopwright.store import films as stored
 from hoopwright.store import jobs, people
@@ -87,7 +88,7 @@ def ready_to_measure(session: Session, film_id: UUID) -> Measuring:
     )
 
 
-def keep_read(session: Session, film_id: UUID, read: FilmRead, *, poses_key: str | None) -> None:
+def keep_read(session: Session, film_id: UUID, read: FilmRead, *, seen_key: str | None) -> None:
     """Store what was read from a film in place of what was read before.
 
     Raises
@@ -101,22 +102,26 @@ def keep_read(session: Session, film_id: UUID, read: FilmRead, *, poses_key: str
         stored.StoredRead(
             film_id=film_id,
             result=to_json(read),
-            poses_key=poses_key,
+            seen_key=seen_key,
             reader=__version__,
             made_at=datetime.now(UTC),
         ),
     )
 
 
-def keep_poses(media: Media, poses: Sequence[Poses]) -> str | None:
-    """Keep body points as a file and return its key; None where there are none.
+def keep_seen(media: Media, candidates: Candidates | None, poses: Sequence[Poses]) -> str | None:
+    """Keep what was seen in a film's pictures as a file and return its key; None for nothing.
+
+    From it, what is marked by hand is answered without reading the film again.
 
     Raises
     ------
     StoreTrouble
         The place can't be written.
     """
-    return media.keep_bytes(save_poses(tuple(poses)), ending=".npz") if poses else None
+    if candidates is None and not poses:
+        return None
+    return media.keep_bytes(save_seen(candidates, poses), ending=".npz")
 
 
 def read_of(session: Session, film_id: UUID) -> FilmRead | None:
@@ -132,17 +137,19 @@ def read_of(session: Session, film_id: UUID) -> FilmRead | None:
     return None if read is None else from_json(read.result)
 
 
-def poses_of(session: Session, media: Media, film_id: UUID) -> tuple[Poses, ...]:
-    """Return the body points read from a film; none where nothing was read.
+def seen_of(session: Session, media: Media, film_id: UUID) -> Seen:
+    """Return what was seen in a film's pictures; nothing where it was not read.
 
     Raises
     ------
+    BadFilm
+        The file is of another version.
     NotFound
-        Their file is gone.
+        The file is gone.
     StoreTrouble
-        Their file can't be had.
+        The file can't be had.
     """
     read = stored.get_read(session, film_id)
-    if read is None or read.poses_key is None:
-        return ()
-    return load_poses(media.local(read.poses_key).read_bytes())
+    if read is None or read.seen_key is None:
+        return Seen()
+    return load_seen(media.local(read.seen_key).read_bytes())

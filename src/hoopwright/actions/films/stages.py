@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
 
+from hoopwright.film.confined import run_confined
 from hoopwright.film.results import ClipFacts, FilmRead
 from hoopwright.records import Film, FilmMark, Player, StoredScene
 
@@ -35,9 +36,14 @@ def look_at(path: Path) -> ClipFacts:
     BadFilm
         It can't be read as a film.
     """
-    run, look = import_module("hoopwright.film.confined"), import_module("hoopwright.film.video")
-    facts: ClipFacts = run.run_confined(look.look, path)
-    return facts
+    return run_confined(_look, path)
+
+
+def _look(path: Path) -> ClipFacts:
+    # only here, so that pages and worker do without the decoders
+    from hoopwright.film.video import look
+
+    return look(path)
 
 
 def measure_film(measuring: Measuring, path: Path, *, progress: Progress) -> FilmRead:
