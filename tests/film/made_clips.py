@@ -88,3 +88,20 @@ def make_sound(path: Path) -> Path:
     with av.open(str(path), "w", format="mp4") as out:
         _hum(out, out.add_stream("aac", rate=8000))
     return path
+
+
+def make_mixed(path: Path, images: Sequence[Pixels]) -> Path:
+    """Write JPEG pictures of any sizes one after another, 30 a second, whatever the header says."""
+    with av.open(str(path), "w") as out:
+        stream = out.add_stream("mjpeg", rate=30)
+        assert isinstance(stream, av.VideoStream)
+        stream.height, stream.width = images[0].shape[:2]
+        stream.pix_fmt = "yuvj420p"
+        out.start_encoding()
+        for number, image in enumerate(images):
+            packet = av.Packet(cv2.imencode(".jpg", image)[1].tobytes())
+            packet.stream, packet.time_base = stream, Fraction(1, 30)
+            packet.pts = packet.dts = number
+            packet.is_keyframe = True
+            out.mux(packet)
+    return path

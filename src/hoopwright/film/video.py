@@ -106,13 +106,16 @@ class Pictures(Iterator[Picture]):
         """Yield frames in order of time; broken ones, and what is built on them, are left out."""
         whole_from, newest = -math.inf, -1.0
         for frame in self._clip.decoded(first):
-            if frame is None or frame.is_corrupt or frame.pts is None:
+            if frame is None or frame.pts is None:
                 whole_from = newest + PATCHED
                 self.skipped += 1
                 continue
             time = self._clip.time_of(frame.pts)
-            if time < whole_from and not frame.key_frame:
-                self.skipped += 1
+            if frame.is_corrupt:
+                whole_from = newest + PATCHED
+            if frame.is_corrupt or (time < whole_from and not frame.key_frame):
+                # on the way to the stretch that is wanted, nothing is missed
+                self.skipped += time >= first
             elif time > newest:
                 whole_from, newest = -math.inf, time
                 yield frame.pts, frame
