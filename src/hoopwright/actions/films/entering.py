@@ -282,8 +282,8 @@ def _paired(
         )
     asked = [one for one in new if one.shot.id not in said]
     rest = [shot for shot in charted if shot.id not in named]
-    found = match([as_seen(one) for one in asked], rest)
-    unsure = {one.shot.id for one, sure in zip(asked, found.sure, strict=True) if rest and not sure}
+    found = list(zip(asked, lined_up(asked, rest), strict=True))
+    unsure = {one.shot.id for one, (_, sure) in found if not sure}
     work.left_out.update(dict.fromkeys(unsure, UNSURE))
     told = {key: by_id.get(value) if value else None for key, value in said.items()}
     told |= {one.shot.id: None if at is None else rest[at] for one, (at, _) in found}
