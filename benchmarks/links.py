@@ -31,16 +31,12 @@ ROWS: tuple[tuple[str, Case], ...] = (
     ("link 0.5, 80 shots, reliability 0.8", Case(reliability=0.8, slopes={DIP: 0.5})),
     ("link 0.5, 80 shots, reliability 0.65", Case(reliability=0.65, slopes={DIP: 0.5})),
     ("link 0.5, 80 shots, reliability 0.5", Case(reliability=0.5, slopes={DIP: 0.5})),
-    ("… 0.9, normal tails, no drift, none left out",
-     Case(reliability=0.9, slopes={DIP: 0.5}, tails=200.0, drift=0.0, missing=0.0, misread=0.0)),
     ("… 0.9, stance turn beside across", Case(reliability=0.9, slopes={TURN: 0.5})),
     ("… 0.9, families that move together less (0.5)",
      Case(reliability=0.9, slopes={DIP: 0.5}, family=0.5)),
     ("link 0.5, 40 shots, reliability 0.9", Case(shots=40, reliability=0.9, slopes={DIP: 0.5})),
     ("link 0.5, 150 shots, reliability 0.8",
      Case(shots=150, days=2, reliability=0.8, slopes={DIP: 0.5})),
-    ("link 0.3, 150 shots, reliability 0.8",
-     Case(shots=150, days=2, reliability=0.8, slopes={DIP: 0.3})),
 )  # fmt: skip
 
 

@@ -200,12 +200,13 @@ def _skipping(before: Floats, gap: Floats) -> Floats:
 
 
 def _start(taps: int) -> Floats:
-    return np.where(np.arange(taps + 1) == 0, 0.0, -np.inf)
+    start: Floats = np.where(np.arange(taps + 1) == 0, 0.0, -np.inf)
+    return start
 
 
 def _end(taps: int) -> Floats:
     """Return the weight of the taps left over after the last filmed shot [tap]."""
-    return np.arange(taps, -1, -1) * math.log(NOT_FILMED)
+    return np.arange(taps, -1, -1, dtype=np.float64) * math.log(NOT_FILMED)
 
 
 def _best_path(pairs: Floats, gaps: Floats) -> tuple[int | None, ...]:

@@ -19,8 +19,9 @@ from hoopwright.film.results import Body
 
 Floats = NDArray[np.float64]
 
-#: share of players without any link for whom one may be named by luck
-LUCK = 0.045
+#: share of players without any link for whom one may be named by luck; a little under the 0.05
+#: that is promised, as fitting the drift costs something where shots are few
+LUCK = 0.042
 #: shuffles
 SHUFFLES = 999
 #: what moves out of the upright plane through ball and ring; only it can turn a ball aside
