@@ -226,7 +226,7 @@ _TOUCH = 1e-10
 #: of hops some 0.05 mm high, and friction acts on it as on a rolling ball
 _HOP = 0.03
 #: a ball that has touched this often, or for this long [s], is at rest: lodged, no goal
-_MOST_TOUCHES, _LONGEST_PLAY = 600, 12.0
+MOST_TOUCHES, _LONGEST_PLAY = 600, 12.0
 #: shortest look ahead [s], for a gap that neither closes nor opens; room a free start has [m]
 _INSTANT, _CLEAR = 1e-9, 0.01
 #: what was touched
@@ -347,7 +347,7 @@ def _play_out(
     the ring (at the end where there was none), and whether it is in.
     """
     rings, boards, first, mark, end = 0, 0, NOTHING, p, t + _LONGEST_PLAY
-    while rings + boards < _MOST_TOUCHES and t < end:
+    while rings + boards < MOST_TOUCHES and t < end:
         piece = _piece(p, v, w, force)
         passed, what, over = _to_contact(piece, w, place, force, step)
         p, v, t = _at(piece, passed), _velocity(piece, passed), t + passed
@@ -369,7 +369,7 @@ def _play_out(
             rings += 1
         else:
             boards += 1
-    return _MOST_TOUCHES, first, mark, False
+    return MOST_TOUCHES, first, mark, False
 
 
 @compiled

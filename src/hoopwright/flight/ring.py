@@ -90,7 +90,7 @@ class Played:
     """One shot at the ring."""
 
     outcome: Outcome
-    #: in order of time; the first 60 where there were more
+    #: in order of time; the first so many where there were more
     touches: tuple[Touch, ...]
 
 
@@ -231,6 +231,7 @@ def play_one(  # noqa: PLR0913 — as play
     contact: Contact = _USUAL,
     sidespin: float = 0.0,
     air: Air = STANDARD_AIR,
+    most_touches: int = 60,
 ) -> Played:
     """Return what becomes of one shot known at the ring plane, and all it touches.
 
@@ -240,6 +241,8 @@ def play_one(  # noqa: PLR0913 — as play
         As for ``play``.
     contact
         Restitutions, friction and backspin.
+    most_touches
+        How many touches to write down; the outcome follows all of them.
 
     Raises
     ------
@@ -262,7 +265,7 @@ def play_one(  # noqa: PLR0913 — as play
     )
     law, _ = columns(contact.ring_restitution, contact.board_restitution, contact.friction)
     place, force = _place(ball, ring, board), force_constants(ball, air)
-    log, out = np.full((60, 15), np.nan), np.empty(1, dtype=np.int8)
+    log, out = np.full((most_touches, 15), np.nan), np.empty(1, dtype=np.int8)
     _kernel.play_many(shots, law, place, force, PIECE, log, out, 0, 1)
     rows = log[~np.isnan(log[:, 0])]
     return Played(

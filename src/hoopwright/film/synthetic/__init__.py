@@ -1,0 +1,1 @@
+"""Film drawn from known shots: what a phone would see, and the truth of it."""
