@@ -1,10 +1,11 @@
 """Films: kept with care, marked, measured as jobs, and entered into the workouts once."""
 
 import io
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import fields, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import Any
 from uuid import UUID, uuid4
 
 import numpy as np
@@ -12,11 +13,12 @@ import pytest
 from sqlalchemy.orm import Session
 
 from hoopwright.actions import films
-from hoopwright.actions.films import kept, places
+from hoopwright.actions.films import kept, places, reading
 from hoopwright.actions.films.seen import load_seen, save_seen
 from hoopwright.actions.people import add_player, forget_player, remove_player
 from hoopwright.actions.shots import add_set, edits_of, start_workout
 from hoopwright.errors import BadFilm, BadInput, Conflict, NotFound
+from hoopwright.film import told
 from hoopwright.film.results import Candidates, ClipFacts, FilmRead, Moment, Poses
 from hoopwright.records import (
     Film,
@@ -195,7 +197,7 @@ def test_removed_its_file_goes_and_not_before_that_is_certain(
 
 @pytest.mark.parametrize("remove", [remove_player, forget_player])
 def test_with_a_player_the_files_go(
-    database: Database, media: Media, tmp_path: Path, remove: type
+    database: Database, media: Media, tmp_path: Path, remove: Callable[..., object]
 ) -> None:
     with database.session() as session:
         film = add(session, media)
@@ -378,14 +380,16 @@ def candidates() -> Candidates:
     )  # fmt: skip
 
 
+def material() -> Any:
+    return told.Material(
+        clip=CLIP, candidates=candidates(), hands=candidates(), poses=(poses(),), moved="",
+        notes=("A note.",),
+    )  # fmt: skip
+
+
 def test_what_was_seen_cannot_be_read_from_anything_else() -> None:
-    whole = save_seen(candidates(), (poses(),))
-    for content in (
-        b"",
-        b"PK",
-        whole[: len(whole) // 2],
-        whole.replace(b"version", b"version".upper()),
-    ):
+    whole = save_seen(material())
+    for content in (b"", b"PK", whole[: len(whole) // 2], whole.replace(b"hands", b"HANDS")):
         with pytest.raises(BadFilm, match="measure it again"):
             load_seen(content)
 
@@ -410,33 +414,78 @@ def test_a_film_is_measured_as_one_job_at_a_time(database: Database, media: Medi
             films.start_measuring(session, uuid4())
 
 
-def test_a_reading_comes_back_and_is_replaced_with_its_body_points(
+def test_a_reading_comes_back_and_is_replaced_with_what_was_seen(
     database: Database, media: Media, tmp_path: Path
 ) -> None:
     read = FilmRead(clip=CLIP, shots=(), notes=("No shot was seen.",))
     with database.session() as session:
         film = add(session, media)
         assert films.read_of(session, film.id) is None
-        assert films.seen_of(session, media, film.id) == films.Seen()
+        assert films.seen_of(session, media, film.id) is None
     for _ in range(2):
-        key = films.keep_seen(media, candidates(), (poses(),))
+        key = films.keep_seen(media, material())
         with database.session() as session:
             films.keep_read(session, film.id, read, seen_key=key)
     with database.session() as session:
         assert films.read_of(session, film.id) == read
         seen = films.seen_of(session, media, film.id)
+        assert seen is not None
+        assert (seen.clip, seen.notes) == (CLIP, ("A note.",))
         np.testing.assert_array_equal(seen.poses[0].points, poses().points)
-        assert seen.candidates is not None
         for one in fields(Candidates):
-            there = getattr(seen.candidates, one.name)
-            np.testing.assert_array_equal(there, getattr(candidates(), one.name))
-            assert there.dtype == getattr(candidates(), one.name).dtype
+            there, put = getattr(seen.hands, one.name), getattr(candidates(), one.name)
+            np.testing.assert_array_equal(there, put)
+            assert there.dtype == put.dtype
         assert films.film(session, film.id).state is FilmState.MEASURED
-        # the body points of the first reading
+        # what the first reading saw
         assert films.clear_removed(session, media) == 1
     with database.session() as session:
         films.remove_film(session, media, film.id, who="coach")
     assert media_files(media, tmp_path) == []
+
+
+def test_read_again_with_marks_nothing_is_measured_anew(
+    database: Database, media: Media, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[tuple[FilmMark, ...]] = []
+
+    def again(measuring: films.Measuring, seen: Any) -> FilmRead:
+        asked.append(measuring.marks)
+        return FilmRead(clip=seen.clip, shots=(), notes=("Read again.",))
+
+    monkeypatch.setattr(reading, "read_film_again", again)
+    with database.session() as session:
+        film = add(session, media)
+        with pytest.raises(NotFound, match="measure it first"):
+            films.read_again(session, media, film.id)
+        key = films.keep_seen(media, material())
+        films.keep_read(session, film.id, FilmRead(clip=CLIP, shots=()), seen_key=key)
+        mark = films.mark_by_hand(session, ball(film), who="coach")
+        read = films.read_again(session, media, film.id)
+        assert films.read_of(session, film.id) == read
+        assert (read.notes, asked) == (("Read again.",), [(mark,)])
+        # what was seen is kept for the next mark
+        assert films.clear_removed(session, media) == 0
+        assert films.seen_of(session, media, film.id) is not None
+
+
+def test_with_another_clock_a_film_must_be_measured_again(database: Database, media: Media) -> None:
+    with database.session() as session:
+        film = add(session, media)
+        key = films.keep_seen(media, material())
+        films.keep_read(session, film.id, FilmRead(clip=CLIP, shots=()), seen_key=key)
+        films.say_slowed(session, film.id, 8.0, who="coach")
+        with pytest.raises(BadFilm, match="measure it again"):
+            films.read_again(session, media, film.id)
+
+
+def test_without_a_scene_measuring_is_refused_before_it_starts(
+    database: Database, media: Media
+) -> None:
+    with database.session() as session:
+        measuring = films.ready_to_measure(session, add(session, media).id)
+    with pytest.raises(BadInput, match="camera place"):
+        films.measure_film(measuring, Path("none"), models=Path("none"), progress=lambda *_: None)
 
 
 def test_what_measuring_needs_is_read_in_one_go(database: Database, media: Media) -> None:
@@ -446,5 +495,5 @@ def test_what_measuring_needs_is_read_in_one_go(database: Database, media: Media
         film = films.choose_scene(session, film.id, SCENE.id, who="coach")
         mark = films.mark_by_hand(session, ball(film), who="coach")
         assert films.ready_to_measure(session, film.id) == films.Measuring(
-            film=film, player=CHILD, scene=SCENE, marks=(mark,)
+            film=film, clip=CLIP, player=CHILD, scene=SCENE, marks=(mark,)
         )

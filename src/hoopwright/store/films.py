@@ -237,7 +237,8 @@ def put_read(session: Session, read: StoredRead) -> None:
     """Store what was read from a film, in place of what was read before."""
     before = get_read(session, read.film_id)
     if before is not None:
-        remove_media(session, [before.seen_key] if before.seen_key else [])
+        if before.seen_key is not None and before.seen_key != read.seen_key:
+            remove_media(session, [before.seen_key])
         session.execute(delete(film_reads).where(film_reads.c.film_id == read.film_id))
     session.execute(insert(film_reads).values(asdict(read)))
 

@@ -34,21 +34,21 @@ from hoopwright.actions.films.reading import (
     jobs_of,
     keep_read,
     keep_seen,
+    read_again,
     read_of,
     ready_to_measure,
     seen_of,
     start_measuring,
 )
-from hoopwright.actions.films.seen import Seen
-from hoopwright.actions.films.stages import Measuring, Progress, measure_film
+from hoopwright.actions.films.stages import Material, Measuring, Progress, measure_film
 
 __all__ = [
     "MEASURE",
     "Care",
     "Entered",
+    "Material",
     "Measuring",
     "Progress",
-    "Seen",
     "add_film",
     "add_scene",
     "body_of",
@@ -69,6 +69,7 @@ __all__ = [
     "marks_of",
     "measure_film",
     "path_of",
+    "read_again",
     "read_of",
     "ready_to_measure",
     "remove_film",

@@ -3,12 +3,12 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from importlib import import_module
 from uuid import UUID
 
 import numpy as np
 
 from hoopwright.court.frame import spot_named, spot_names, spot_xy
+from hoopwright.film.matching import SeenShot, match
 from hoopwright.film.results import BallPath, FilmedShot, FilmRead
 from hoopwright.records import Shot, Spot
 
@@ -68,9 +68,8 @@ def lined_up(shots: Sequence[Filmed], charted: Sequence[Shot]) -> list[tuple[int
     """
     if not charted:
         return [(None, True)] * len(shots)
-    matching = import_module("hoopwright.film.matching")
     seen = [
-        matching.SeenShot(
+        SeenShot(
             time=one.ball.release_time.value,
             made=one.ball.made,
             made_chance=one.ball.made_chance,
@@ -79,7 +78,7 @@ def lined_up(shots: Sequence[Filmed], charted: Sequence[Shot]) -> list[tuple[int
         )
         for one in shots
     ]
-    found = matching.match(seen, charted)
+    found = match(seen, charted)
     return list(zip(found.tapped, found.sure, strict=True))
 
 

@@ -1,15 +1,16 @@
 """Having a film measured: the job, the measuring itself, and what came out."""
 
-from collections.abc import Sequence
 from datetime import UTC, datetime
 from uuid import UUID, uuid4
 
 from sqlalchemy.orm import Session
 
 from hoopwright import __version__
-from hoopwright.actions.films.seen import Seen, load_seen, save_seen
-from hoopwright.actions.films.stages import Measuring
-from hoopwright.film.results import Candidates, FilmRead, Poses
+from hoopwright.actions.films.kept import clip_of
+from hoopwright.actions.films.seen import load_seen, save_seen
+from hoopwright.actions.films.stages import Material, Measuring, read_film_again
+from hoopwright.errors import NotFound
+from hoopwright.film.results import FilmRead
 from hoopwright.film.written import from_json, to_json
 from hoopwright.records import Job
 from hoopwright.store import films as stored
@@ -82,6 +83,7 @@ def ready_to_measure(session: Session, film_id: UUID) -> Measuring:
     film = stored.get_film(session, film_id)
     return Measuring(
         film=film,
+        clip=clip_of(session, film_id),
         player=people.get_player(session, film.player_id),
         scene=stored.get_scene(session, film.scene_id) if film.scene_id else None,
         marks=tuple(stored.list_marks(session, film_id)),
@@ -109,19 +111,38 @@ def keep_read(session: Session, film_id: UUID, read: FilmRead, *, seen_key: str 
     )
 
 
-def keep_seen(media: Media, candidates: Candidates | None, poses: Sequence[Poses]) -> str | None:
-    """Keep what was seen in a film's pictures as a file and return its key; None for nothing.
-
-    From it, what is marked by hand is answered without reading the film again.
+def keep_seen(media: Media, material: Material) -> str:
+    """Keep what a film's pictures gave as a file and return its key.
 
     Raises
     ------
     StoreTrouble
         The place can't be written.
     """
-    if candidates is None and not poses:
-        return None
-    return media.keep_bytes(save_seen(candidates, poses), ending=".npz")
+    return media.keep_bytes(save_seen(material), ending=".npz")
+
+
+def read_again(session: Session, media: Media, film_id: UUID) -> FilmRead:
+    """Read a measured film again with what is marked by hand now; the film is not opened.
+
+    Raises
+    ------
+    BadFilm
+        It must be measured again: its clock was changed since, or another version read it.
+    BadInput
+        No scene is chosen, or one of another shape.
+    NotFound
+        There is no such film, or it is not measured yet.
+    StoreTrouble
+        What its pictures gave can't be had.
+    """
+    measuring, before = ready_to_measure(session, film_id), stored.get_read(session, film_id)
+    material = seen_of(session, media, film_id)
+    if before is None or material is None:
+        raise NotFound("This film is not measured yet; measure it first.")
+    read = read_film_again(measuring, material)
+    keep_read(session, film_id, read, seen_key=before.seen_key)
+    return read
 
 
 def read_of(session: Session, film_id: UUID) -> FilmRead | None:
@@ -137,8 +158,8 @@ def read_of(session: Session, film_id: UUID) -> FilmRead | None:
     return None if read is None else from_json(read.result)
 
 
-def seen_of(session: Session, media: Media, film_id: UUID) -> Seen:
-    """Return what was seen in a film's pictures; nothing where it was not read.
+def seen_of(session: Session, media: Media, film_id: UUID) -> Material | None:
+    """Return what a film's pictures gave, body points too; None where nothing was read.
 
     Raises
     ------
@@ -151,5 +172,5 @@ def seen_of(session: Session, media: Media, film_id: UUID) -> Seen:
     """
     read = stored.get_read(session, film_id)
     if read is None or read.seen_key is None:
-        return Seen()
+        return None
     return load_seen(media.local(read.seen_key).read_bytes())
