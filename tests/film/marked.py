@@ -61,15 +61,15 @@ def any_camera(rng: np.random.Generator) -> Camera:
     return rolled(level, rng.normal(0.0, 0.06))
 
 
-def torus_edge(camera: Camera, side: int) -> Floats:
-    """Farthest left (−1) or right (+1) picture point of the ring, by looking at all of it."""
+def torus_edge(camera: Camera, side: int, *, around: int = 720) -> Floats:
+    """Farthest left (−1) or right (+1) picture point of the ring, by looking all over its skin."""
     ring = book_for("fiba", None).ring
-    out = np.array([math.cos(a) for a in np.linspace(0, 2 * math.pi, 60)])
-    up = np.array([math.sin(a) for a in np.linspace(0, 2 * math.pi, 60)])
-    around = np.linspace(0.0, 2.0 * math.pi, 7200)
+    out = np.array([math.cos(a) for a in np.linspace(0, 2 * math.pi, 24)])
+    up = np.array([math.sin(a) for a in np.linspace(0, 2 * math.pi, 24)])
+    turns = np.linspace(0.0, 2.0 * math.pi, around)
     far = ring.radius + ring.rod_radius + ring.rod_radius * out
-    height = np.broadcast_to(ring.height - ring.rod_radius + ring.rod_radius * up, (7200, 60))
-    skin = np.stack([np.outer(np.cos(around), far), np.outer(np.sin(around), far), height], -1)
+    height = np.broadcast_to(ring.height - ring.rod_radius + ring.rod_radius * up, (around, 24))
+    skin = np.stack([np.outer(np.cos(turns), far), np.outer(np.sin(turns), far), height], -1)
     drawn = project(camera, skin.reshape(-1, 3))
     best: Floats = drawn[np.argmax(side * drawn[:, 0])]
     return best

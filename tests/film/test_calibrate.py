@@ -105,11 +105,11 @@ def test_exact_marks_are_drawn_back_where_they_were_clicked(names: Sequence[str]
 @pytest.mark.parametrize("camera", [side_camera(), rear_camera()])
 @pytest.mark.parametrize("side", [-1, 1])
 def test_ring_edge_is_the_farthest_point_of_the_whole_rod(camera: Camera, side: int) -> None:
-    """Reference: the extreme of 432,000 points all over the rod's skin."""
+    """Reference: the extreme of 86,400 points all over the rod's skin."""
     marks = click(camera, MANY)
     mark = landmarks("fiba")[RING[(side + 1) // 2]]
     at = ring_edge(camera, mark, outside=0.22725 + 0.018, rod_radius=0.009)
-    drawn, true = project(camera, at)[0], torus_edge(camera, side)
+    drawn, true = project(camera, at)[0], torus_edge(camera, side, around=3600)
     assert drawn[0] == pytest.approx(true[0], abs=0.01)
     assert drawn[1] == pytest.approx(true[1], abs=0.2)
     assert len(marks) >= 12
@@ -155,7 +155,8 @@ def test_board_alone_covers_too() -> None:
     while len(inside) < 150:
         camera = any_camera(rng)
         marks = click(camera, BOARD, rng=rng, sd=1.0)
-        if len(marks) == 4:
+        # from straight aside the board is a line, which is refused
+        if len(marks) == 4 and abs(marks[0].x - marks[1].x) > 30.0:
             got = read(marks, sd=1.0).camera
             sd = np.sqrt(np.diag(place_covariance(got)))
             inside.append(np.abs(got.position - camera.position) < 1.96 * sd)
@@ -183,8 +184,7 @@ def test_a_slipped_mark_among_six_is_named() -> None:
         turn = rng.uniform(0.0, 2.0 * math.pi)
         got = read(moved(marks, BOARD[k % 4], 40.0 * math.cos(turn), 40.0 * math.sin(turn)))
         assert got.bad == (BOARD[k % 4],)
-    marks = click(rear_camera(), (*BOARD, *ELBOWS), rng=rng, sd=1.0)
-    got = read(moved(marks, ELBOWS[0], 35.0, -19.0))
+    got = read(moved(click(rear_camera(), (*BOARD, *ELBOWS)), ELBOWS[0], 0.0, 40.0))
     assert set(got.bad) == set(ELBOWS)
     assert "One of the marks is wrong" in got.notes[0]
 

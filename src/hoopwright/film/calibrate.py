@@ -138,12 +138,6 @@ def _fits(fitted: Fitted | None, least: float) -> bool:
     return bool(np.max(fitted.drops) < chi_square.isf(_TOO_BAD / len(fitted.drops), 2))
 
 
-def _behind_board(fitted: Fitted, sighting: Sighting) -> bool:
-    """Tell whether the camera stands behind a board whose face was marked."""
-    faces = [m.position[1] for m in sighting.landmarks if "board" in m.name]
-    return bool(faces) and bool(fitted.camera.position[1] > min(faces))
-
-
 def _mirror(name: str) -> str:
     swap = {"left": "right", "right": "left"}
     return " ".join(swap.get(word, word) for word in name.split())
@@ -170,11 +164,11 @@ def _check_upright(fitted: Fitted) -> None:
 
 def _check_way_round(fitted: Fitted, sighting: Sighting, known: dict[str, Landmark]) -> None:
     """Refuse marks whose left and right are all exchanged."""
-    if _fits(fitted, _TOO_BAD) and not _behind_board(fitted, sighting):
+    if _fits(fitted, _TOO_BAD) and not fitted.behind_board:
         return
     mirrored = _mirrored(sighting, known)
     other = fit_camera(mirrored)
-    if other is not None and _fits(other, _GOOD_AGAIN) and not _behind_board(other, mirrored):
+    if other is not None and _fits(other, _GOOD_AGAIN) and not other.behind_board:
         raise BadInput(
             "Left and right are exchanged in these marks: left is the left hand of a player who "
             "faces the board, so exchange each left mark with its right one.",

@@ -6,6 +6,7 @@ its clicking error and by how far its place in the gym is known, seen through th
 """
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
@@ -37,6 +38,9 @@ ROLL_SPREAD = math.radians(8.0)
 USUAL_HEIGHT, HEIGHT_SPREAD = 1.8, 2.0
 #: variance of a drawn mark above which it is not drawn at all [px²]
 _LOST = 1e8
+#: names of marks on the board's face, and how much better, in chi-square, a camera behind it must
+#: fit to be believed: seen nearly edge-on, both sides fit alike
+_ON_BOARD, _BEHIND = re.compile("board|inner rectangle"), 25.0
 #: how many such priors there are
 _PRIORS = 4
 #: focal lengths tried first, over the long side
@@ -45,6 +49,8 @@ _FIRST_FOCALS = (0.35, 0.5, 0.65, 0.85, 1.1, 1.5, 2.2)
 REFINED = 3
 #: trace of the rotation between cameras that look the same way within 8°
 _SAME_WAY = 1.0 + 2.0 * math.cos(math.radians(8.0))
+#: distances that differ by less than this factor are about as far
+_AS_FAR = 1.6
 #: ways the ring's edges may face, tried where too few other marks give a first guess [rad]
 _FACINGS = tuple(np.linspace(0.0, 2.0 * math.pi, 8, endpoint=False))
 #: lowest place of a phone: on the floor, less what the floor's own marks may be wrong by [m]
@@ -94,6 +100,8 @@ class Fitted:
     residuals: Floats
     #: sum of squared residuals over their expected errors, the priors' share included
     chi2: float
+    #: twice the logarithm of how much wider than clicking errors alone the marks may scatter
+    spread: float
     #: by how much chi2 would fall without each mark, float64 [mark]
     drops: Floats
     #: numbers clicked and priors, less unknowns
@@ -101,6 +109,8 @@ class Fitted:
     #: turn about its own axis [rad], and what that adds to chi2
     roll: float
     roll_chi2: float
+    #: True where the camera stands behind a board whose face was marked
+    behind_board: bool
     #: True where a phone could stand there: above the floor, all marks before it
     plausible: bool
 
@@ -240,7 +250,10 @@ def _refine(camera: Camera, sighting: Sighting) -> Fitted:
         unknowns = found.x
         whiten = _whitening(_camera(unknowns, sighting), sighting)
     misfit = _misfit(unknowns, sighting, whiten)
-    return _finished(unknowns, misfit, _slopes(unknowns, sighting, whiten), sighting)
+    # a camera close to a mark makes its place's error look large: that must cost something
+    spread = -2.0 * float(np.sum(np.log(np.linalg.det(whiten) * sighting.sd**2)))
+    slopes = _slopes(unknowns, sighting, whiten)
+    return _finished(unknowns, misfit, slopes, sighting=sighting, spread=spread)
 
 
 def _facing_place(mark: Landmark, side: Floats) -> Floats:
@@ -299,16 +312,23 @@ def _first_guesses(sighting: Sighting) -> list[Camera]:
     return sorted(tried, key=lambda camera: float(np.sum(_off(camera, sighting) ** 2)))
 
 
-def _turned_apart(cameras: Sequence[Camera], most: int) -> list[Camera]:
-    """Return the first few cameras that look different ways.
+def _alike(one: Camera, other: Camera) -> bool:
+    """Tell whether two cameras look the same way from about as far from the ring.
 
-    Focal length and distance slide along one another in the refinement; a wrong way of looking,
-    such as the other answer for marks in a plane, does not come right by itself.
+    Small differences of focal length and distance slide away in the refinement; another way of
+    looking, such as the other answer for marks in a plane, does not.
     """
+    if float(np.trace(one.turned.T @ other.turned)) < _SAME_WAY:
+        return False
+    far = np.linalg.norm([one.position, other.position], axis=1)
+    return bool(np.max(far) < _AS_FAR * np.min(far))
+
+
+def _apart(cameras: Sequence[Camera], most: int) -> list[Camera]:
+    """Return the first few cameras that are not alike."""
     kept: list[Camera] = []
     for camera in cameras:
-        turns = (float(np.trace(camera.turned.T @ other.turned)) for other in kept)
-        if all(turn < _SAME_WAY for turn in turns):
+        if not any(_alike(camera, other) for other in kept):
             kept.append(camera)
         if len(kept) == most:
             break
@@ -318,6 +338,16 @@ def _turned_apart(cameras: Sequence[Camera], most: int) -> list[Camera]:
 def _plausible(camera: Camera, sighting: Sighting) -> bool:
     drawn = project(camera, _places(camera, sighting))
     return bool(np.all(np.isfinite(drawn)) and camera.position[2] > _LOWEST)
+
+
+def _behind_board(camera: Camera, sighting: Sighting) -> bool:
+    faces = [m.position[1] for m in sighting.landmarks if _ON_BOARD.match(m.name)]
+    return bool(faces) and bool(camera.position[1] > min(faces))
+
+
+def _worse(fitted: Fitted) -> tuple[bool, float]:
+    """Return what ranks the answers found, the best one lowest."""
+    return not fitted.plausible, fitted.chi2 + fitted.spread + _BEHIND * fitted.behind_board
 
 
 def _drops(misfit: Floats, slopes: Floats, inverse: Floats) -> Floats:
@@ -335,7 +365,9 @@ def _drops(misfit: Floats, slopes: Floats, inverse: Floats) -> Floats:
     return drops
 
 
-def _finished(unknowns: Floats, misfit: Floats, slopes: Floats, sighting: Sighting) -> Fitted:
+def _finished(
+    unknowns: Floats, misfit: Floats, slopes: Floats, *, sighting: Sighting, spread: float
+) -> Fitted:
     camera = _camera(unknowns, sighting)
     inverse = np.asarray(np.linalg.pinv(slopes.T @ slopes, rcond=1e-15, hermitian=True), np.float64)
     covariance = inverse.copy()
@@ -345,10 +377,12 @@ def _finished(unknowns: Floats, misfit: Floats, slopes: Floats, sighting: Sighti
         camera=with_parameters(camera, camera.parameters, covariance=covariance),
         residuals=sighting.off(camera),
         chi2=float(misfit @ misfit),
+        spread=spread,
         drops=_drops(misfit, slopes, inverse),
         freedom=2 * len(sighting) + _PRIORS - len(PARAMETERS),
         roll=roll(camera.rotation),
         roll_chi2=float(misfit[2 * len(sighting) + 2] ** 2),
+        behind_board=_behind_board(camera, sighting),
         plausible=_plausible(camera, sighting),
     )
 
@@ -369,9 +403,9 @@ def fit_camera(sighting: Sighting, *, tries: int = REFINED) -> Fitted | None:
     in a plane; the best few refined by Levenberg-Marquardt. An implausible camera is returned
     only where no plausible one is found.
     """
-    starts = _turned_apart(_first_guesses(sighting), tries)
+    starts = _apart(_first_guesses(sighting), tries)
     fitted = [_refine(camera, sighting) for camera in starts]
-    return min(fitted, key=lambda f: (not f.plausible, f.chi2), default=None)
+    return min(fitted, key=_worse, default=None)
 
 
 def place_covariance(camera: Camera) -> Floats:
