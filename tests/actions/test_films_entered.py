@@ -13,8 +13,8 @@ import pytest
 from sqlalchemy.orm import Session
 
 from hoopwright.actions import films
+from hoopwright.actions.films import entering, kept, places
 from hoopwright.actions.films import filmed as filmed_shots
-from hoopwright.actions.films import kept
 from hoopwright.actions.people import add_player
 from hoopwright.actions.shots import (
     add_set,
@@ -52,6 +52,7 @@ from hoopwright.records import (
     Shot,
     ShotSet,
     Spot,
+    StoredScene,
     Workout,
 )
 from hoopwright.store.engine import Database, open_database
@@ -396,6 +397,21 @@ def test_a_film_that_is_not_read_yet_and_a_set_of_another_are_refused(gym: Gym) 
     gym.read(gym.shots(0))
     with pytest.raises(BadInput, match="another player's"):
         gym.enter(set_id=theirs.id)
+
+
+def test_ball_and_ring_are_those_of_the_scene(gym: Gym, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(places, "check_scene", lambda content: None)
+    monkeypatch.setattr(entering, "gear_of", lambda scene: (6, scene.ring_height))
+    scene = StoredScene(
+        id=uuid4(), gym="Old gym", place="bench", ring_height=2.75, content="a scene",
+        made_at=gym.film.added_at,
+    )  # fmt: skip
+    films.add_scene(gym.session, scene, who="coach")
+    films.choose_scene(gym.session, gym.film.id, scene.id, who="coach")
+    gym.read(gym.shots(0, 1))
+    gym.enter()
+    [one] = gym.sets()
+    assert (one.ball_size, one.ring_height) == (6, 2.75)
 
 
 def test_feet_and_names_are_those_of_the_chart() -> None:

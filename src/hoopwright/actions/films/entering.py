@@ -19,6 +19,7 @@ from hoopwright.actions.films.filmed import (
     usable,
 )
 from hoopwright.actions.films.reading import read_of
+from hoopwright.actions.films.stages import gear_of
 from hoopwright.actions.resending import add_new_sets
 from hoopwright.actions.shots import start_workout
 from hoopwright.errors import BadInput, NotFound
@@ -335,15 +336,17 @@ def _into_runs(
 
 def _new_set(work: _Work, run: Sequence[Filmed], *, day: date | None, condition: str) -> UUID:
     spot = spot_of(run, rules=work.player.rules)
-    scene = stored.get_scene(work.session, work.film.scene_id) if work.film.scene_id else None
+    ball_size, ring_height = work.player.ball_size, work.player.ring_height
+    if work.film.scene_id is not None:
+        ball_size, ring_height = gear_of(stored.get_scene(work.session, work.film.scene_id))
     new = ShotSet(
         id=uuid5(work.film.id, f"set {run[0].shot.id}"),
         workout_id=_workout(work, day),
         position=0,
         spot=spot,
         condition=condition,
-        ball_size=work.player.ball_size,
-        ring_height=scene.ring_height if scene else work.player.ring_height,
+        ball_size=ball_size,
+        ring_height=ring_height,
     )
     add_new_sets(work.session, [new], work.player, who=work.who)
     return new.id

@@ -37,7 +37,16 @@ class Measuring:
 
 def check_scene(content: str) -> None:
     """Raise BadInput unless a scene's text can be read."""
-    import_module("hoopwright.film.scene_file").read_scene(content)
+    from hoopwright.film.scene_file import read_scene
+
+    read_scene(content)
+
+
+def gear_of(scene: StoredScene) -> tuple[int, float]:
+    """Return the ball size and the ring height [m] of a scene."""
+    from hoopwright.film.scene_file import read_scene
+
+    return read_scene(scene.content).ball_size, scene.ring_height
 
 
 def look_at(path: Path) -> ClipFacts:
@@ -136,11 +145,12 @@ def _scene_of(measuring: Measuring) -> StoredScene:
 def _view(measuring: Measuring) -> "View":
     """Return the scene's camera at the clip's picture size, with ball and ring."""
     from hoopwright.court.standards import ball
+    from hoopwright.film.scene import scaled
+    from hoopwright.film.scene_file import read_scene
     from hoopwright.film.view import view_of
 
-    kept = import_module("hoopwright.film.scene_file").read_scene(_scene_of(measuring).content)
     clip = measuring.clip
-    scene = import_module("hoopwright.film.scene").scaled(kept, clip.width, clip.height)
+    scene = scaled(read_scene(_scene_of(measuring).content), clip.width, clip.height)
     the_ball = ball(scene.ball_size, rules=scene.rules)
     return view_of(scene.camera, the_ball, rules=scene.rules, ring_height=scene.ring_height)
 
