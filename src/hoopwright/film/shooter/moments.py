@@ -132,7 +132,7 @@ def dip(watched: Watched, view: View, *, released: float) -> Event | None:
         track = way(watched, view).between(released - paths.DIP_BEFORE, released).seen
         found = _lowest(track, drift=shift, half=half)
         if found is not None:
-            noise = math.hypot(found[1], DIP_SD)
+            noise = math.hypot(found[1], DIP_SD, 0.5 * watched.gap)
             return _event(watched, Moment.DIP, time=found[0], noise=noise)
     return None
 
