@@ -37,7 +37,8 @@ POINT_MODELS = {"full": "pose_landmark_full.tflite"}
 
 #: points, surety, heat, metric points
 _OUTPUTS = ("Identity", "Identity_1", "Identity_3", "Identity_4")
-_FINDER = Finder(
+#: layout of the body finder's output
+BODY_FINDER_LAYOUT = Finder(
     boxes="Identity", scores="Identity_1", strides=(8, 16, 32, 32, 32), per_cell=2, points=4
 )
 #: side of the square over the distance from hip centre to reach point: twice, and a quarter more
@@ -129,7 +130,9 @@ class PoseModel:
             Finds: the box is the head's, the points are hip centre, reach point, shoulder centre
             and its reach point.
         """
-        return nets.find(self._finder, picture, finder=_FINDER, square=square, least=least)
+        return nets.find(
+            self._finder, picture, finder=BODY_FINDER_LAYOUT, square=square, least=least
+        )
 
     def lay(self, picture: Picture, square: Square) -> Skeleton:
         """Lay the points on the body in a square; they come even where there is none.

@@ -1,4 +1,4 @@
-"""Inner loops of drawing: the ball by line of sight, limbs, light and noise, colour planes.
+"""Inner loops of drawing: the ball by line of sight, light and noise, colour planes.
 
 Pictures are uint8 [row, column, BGR], depths float32 [row, column] in metres along the camera's
 axis; (0, 0) is the middle of the top left pixel.
@@ -25,8 +25,8 @@ def _ball_colour(n, turn, light, skin, out):
 
 
 @compiled
-def _on_ball(u, v, c, radius, pixel, world, turn, light, skin, n, colour):
-    """How much of a pixel a ball at ``c`` covers, and its colour there.
+def _on_ball(u, v, far, c, radius, pixel, world, turn, light, skin, n, colour):
+    """How much of a pixel a ball at ``c`` covers, and its colour there; none if ``far`` is nearer.
 
     The pixel's line of sight is (u, v, 1) in camera axes; ``n`` is room to work in.
     """
@@ -39,6 +39,8 @@ def _on_ball(u, v, c, radius, pixel, world, turn, light, skin, n, colour):
         return 0.0
     # where the line of sight meets the ball, or grazes it
     deep = (along - math.sqrt(max(radius * radius - away * away, 0.0))) / length
+    if far < deep:
+        return 0.0
     a, b, e = deep * u - c[0], deep * v - c[1], deep - c[2]
     size = 1.0 / math.sqrt(a * a + b * b + e * e)
     for k in range(3):
@@ -69,11 +71,9 @@ def draw_ball(
             for s in range(samples):
                 for k in range(3):
                     c[k] = centres[s, k] + speed[k] * later
-                if depth[i, j] < c[2] - radius:
-                    continue
                 part = _on_ball(
-                    rays[i, j, 0], rays[i, j, 1], c, radius, pixel, world, turn, light, skin, n,
-                    colour,
+                    rays[i, j, 0], rays[i, j, 1], depth[i, j], c, radius, pixel, world, turn, light,
+                    skin, n, colour,
                 )  # fmt: skip
                 seen += part
                 behind = behind or near[i, j] < c[2]
@@ -89,40 +89,6 @@ def draw_ball(
                     if lines:
                         mixed += cover[i, j] * (over[i, j, k] - mixed)
                     image[i, j, k] = int(min(max(mixed + 0.5, 0.0), 255.0))
-
-
-@compiled
-def draw_limbs(limbs, image, depth, light_x, light_y):
-    """Draw round limbs: [limb, (x1, y1, depth1, radius1, x2, y2, depth2, radius2, B, G, R)]."""
-    rows, columns = depth.shape
-    for m in range(len(limbs)):
-        x1, y1, r1, x2, y2, r2 = (
-            limbs[m, 0], limbs[m, 1], limbs[m, 3], limbs[m, 4], limbs[m, 5], limbs[m, 7],
-        )  # fmt: skip
-        reach = max(r1, r2) + 1.0
-        left, right = int(max(min(x1, x2) - reach, 0.0)), int(min(max(x1, x2) + reach + 1, columns))
-        top, low = int(max(min(y1, y2) - reach, 0.0)), int(min(max(y1, y2) + reach + 1, rows))
-        ex, ey = x2 - x1, y2 - y1
-        long = max(ex * ex + ey * ey, 1e-9)
-        for i in range(top, low):
-            for j in range(left, right):
-                share = min(max(((j - x1) * ex + (i - y1) * ey) / long, 0.0), 1.0)
-                ax, ay = j - x1 - share * ex, i - y1 - share * ey
-                radius = r1 + share * (r2 - r1)
-                away = math.hypot(ax, ay)
-                part = min(radius - away + 0.5, 1.0)
-                if part <= 0.0:
-                    continue
-                z = limbs[m, 2] + share * (limbs[m, 6] - limbs[m, 2])
-                if z > depth[i, j]:
-                    continue
-                bent = (ax * light_x + ay * light_y) / max(radius, 1e-6)
-                shade = 0.78 + 0.22 * bent
-                for k in range(3):
-                    value = image[i, j, k] + part * (shade * limbs[m, 8 + k] - image[i, j, k])
-                    image[i, j, k] = int(min(max(value, 0.0), 255.0))
-                if part > 0.5:
-                    depth[i, j] = z
 
 
 @compiled

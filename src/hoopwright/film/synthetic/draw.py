@@ -10,11 +10,14 @@ from numpy.typing import NDArray
 from hoopwright.errors import BadInput
 from hoopwright.film.camera import Camera, pixels_per_metre, project
 from hoopwright.film.synthetic.gym import still_gym
+from hoopwright.film.synthetic.people import clothes
 from hoopwright.film.synthetic.phone import ClipFile, Sensor, picture_times
 from hoopwright.film.synthetic.render import BallLook, BallNow, Canvas, images_needed
 from hoopwright.film.synthetic.scenery import Extras, extras_of
 from hoopwright.film.synthetic.setting import Setting
+from hoopwright.film.synthetic.shooter import Shooter, shooter_of
 from hoopwright.film.synthetic.shots import BallWay, KnownShot, ShotWay, release_state, ways_of
+from hoopwright.film.synthetic.truth import TrueBody, body_times, true_body
 from hoopwright.flight.ring import Outcome, is_make
 
 Floats = NDArray[np.float64]
@@ -79,6 +82,8 @@ class Drawn:
     radius: Floats
     #: True where the ball's centre is in the picture and the ball in nobody's hands, bool [picture]
     visible: NDArray[np.bool_]
+    #: the shooter; None where there is none
+    body: TrueBody | None
 
 
 def draw_clip(
@@ -118,13 +123,24 @@ def draw_clip(
     rng = np.random.default_rng(chosen.seed)
     seconds = float(ways[-1].caught_time) + chosen.after
     times = picture_times(chosen.phone, seconds, rng)
-    truth = _truth(Path(path), camera, chosen, ways, times)
+    shooter = _shooter(chosen, shots, rng)
+    truth = _truth(Path(path), camera, chosen, shooter, ways=ways, times=times)
     still = still_gym(camera, chosen.book, rng)
-    extras = extras_of(chosen, ways, seconds, rng)
+    extras = extras_of(chosen, ways, seconds=seconds, camera=camera, shooter=shooter, rng=rng)
     canvas = Canvas(camera, still, row_time=chosen.phone.readout / camera.height)
     sensor = Sensor(chosen.phone, (camera.width, camera.height), rng)
     _film(truth, canvas, sensor, (BallWay(ways), extras), progress)
     return truth
+
+
+def _shooter(
+    setting: Setting, shots: Sequence[KnownShot], rng: np.random.Generator
+) -> Shooter | None:
+    if setting.player is None:
+        return None
+    return shooter_of(
+        tuple(shots), setting.player, radius=setting.ball.radius, colours=clothes(rng)
+    )
 
 
 def _film(
@@ -137,11 +153,14 @@ def _film(
     """Draw and pack every picture."""
     camera, phone = truth.camera, truth.setting.phone
     look = BallLook(radius=truth.setting.ball.radius, skin=_SKIN)
+    images = truth.setting.images
+    exposure = phone.shutter * ((np.arange(images) + 0.5) / images - 0.5)
     luma = np.empty((camera.height, camera.width), np.uint8)
     with ClipFile(truth.path, phone, width=camera.width, height=camera.height) as file:
         for n, time in enumerate(truth.times):
             canvas.clean()
-            moving[1].draw(canvas, float(time))
+            shown = truth.body.times[n] if truth.body is not None else time
+            moving[1].draw(canvas, float(time), shown=float(shown), exposure=exposure)
             canvas.ball(
                 look, _ball_now(camera, moving[0], float(truth.ball_times[n]), phone.shutter)
             )
@@ -163,7 +182,13 @@ def _ball_now(camera: Camera, way: BallWay, time: float, shutter: float) -> Ball
 
 
 def _truth(
-    path: Path, camera: Camera, setting: Setting, ways: Sequence[ShotWay], times: Floats
+    path: Path,
+    camera: Camera,
+    setting: Setting,
+    shooter: Shooter | None,
+    *,
+    ways: Sequence[ShotWay],
+    times: Floats,
 ) -> Drawn:
     """Say where the ball is in every picture, without drawing any."""
     way, phone = BallWay(ways), setting.phone
@@ -183,7 +208,16 @@ def _truth(
         path=path, camera=camera, setting=setting, shots=tuple(_true_shot(w) for w in ways),
         times=times, ball=pixels, ball_world=world, ball_times=moments,
         radius=setting.ball.radius * pixels_per_metre(camera, world), visible=inside & free,
+        body=_body(shooter, camera, phone.readout, times),
     )  # fmt: skip
+
+
+def _body(
+    shooter: Shooter | None, camera: Camera, readout: float, times: Floats
+) -> TrueBody | None:
+    if shooter is None:
+        return None
+    return true_body(shooter, camera, body_times(shooter, camera, times, readout))
 
 
 def _true_shot(way: ShotWay) -> TrueShot:

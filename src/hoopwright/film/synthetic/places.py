@@ -66,12 +66,13 @@ def beside(
     )  # fmt: skip
 
 
-def behind(
+def behind(  # noqa: PLR0913 — a place and a lens are this many things
     spot: Spot,
     *,
     back: float = 3.5,
     aside: float = 0.35,
     height: float = 1.7,
+    aim: float = 2.5,
     size: tuple[int, int] = (1920, 1080),
     view: float = VIEW,
     lens: float = 0.0,
@@ -86,6 +87,8 @@ def behind(
         Behind the spot, and to the right of the shot line, facing the ring [m].
     height
         Of the lens above the floor [m].
+    aim
+        The lens looks at the point so high below ring centre [m].
     size, view, lens
         As for ``beside``.
 
@@ -98,6 +101,6 @@ def behind(
     right = np.array([ahead[1], -ahead[0], 0.0])
     place = world_of(spot) - back * ahead + aside * right
     return at_place(
-        place + height * UP, 2.9 * UP, width=size[0], height=size[1],
+        place + height * UP, aim * UP, width=size[0], height=size[1],
         focal=_focal(*size, view), lens=lens,
     )  # fmt: skip

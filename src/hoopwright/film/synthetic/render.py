@@ -1,5 +1,6 @@
 """One picture at a time: the still gym, people and balls where they are, then colour planes."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -7,15 +8,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hoopwright.film.camera import Camera, pixels_per_metre, project
+from hoopwright.film.synthetic import _figure_kernel as figure_kernel
 from hoopwright.film.synthetic import _kernel
+from hoopwright.film.synthetic.figure import Mesh
 from hoopwright.film.synthetic.gym import Still
+from hoopwright.film.synthetic.rig import Posed
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 Picture = NDArray[np.uint8]
 Box = tuple[int, int, int, int]
 
 #: light from the lamps above, a little from the near side
 _LIGHT = np.array([0.25, -0.35, 0.9]) / np.linalg.norm([0.25, -0.35, 0.9])
+#: samples of a pixel each way for people; farther than this many metres per 1000 px of focal
+#: length they are drawn with fewer triangles
+_FINE, _COARSE = 2, 150.0
 #: a ball moves at most so far between two of its images in one exposure [px], and most images
 _STEP, _MOST = 1.0, 24
 
@@ -42,6 +50,14 @@ class BallNow:
     turned: Floats
 
 
+class _Room:
+    """Places to work in for one mesh."""
+
+    def __init__(self, count: int) -> None:
+        self.points, self.directions = np.empty((count, 3)), np.empty((count, 3))
+        self.pixels, self.lit = np.empty((count, 3)), np.empty((count, 3))
+
+
 class Canvas:
     """A picture that is repaired where something moved before the next is drawn."""
 
@@ -50,6 +66,7 @@ class Canvas:
         self.image, self._depth = still.image.copy(), still.depth.copy()
         self._dirty: list[Box] = []
         self._scratch = np.empty((4, 3))
+        self._rooms: dict[int, _Room] = {}
         shape = still.depth.shape
         self._blank = tuple(
             np.empty((n // s, m // s), np.uint8) for s in (1, 2, 2) for n, m in [shape]
@@ -92,14 +109,62 @@ class Canvas:
         self._dirty.append(box)
         return box
 
-    def limbs(self, limbs: Floats) -> None:
-        """Draw a person's limbs."""
-        if not len(limbs):
+    def figure(self, mesh: Mesh, posed: Sequence[Posed], colours: Floats) -> None:
+        """Draw a person.
+
+        Parameters
+        ----------
+        mesh, posed
+            The figure, and how it is bent at moments evenly over the exposure; one for no blur.
+        colours
+            Of the parts, float64 [part, BGR].
+        """
+        room = self._rooms.setdefault(len(mesh.vertices), _Room(len(mesh.vertices)))
+        seen = np.array([self._see(mesh, one, colours, room) for one in posed])
+        nearest = float(seen[:, 2].min())
+        if nearest < 0.3:
             return
-        ends = np.concatenate([limbs[:, 0:2], limbs[:, 4:6]])
-        wide = np.concatenate([limbs[:, 3], limbs[:, 7]])[:, None] + 2.0
-        if self._touch((ends - wide).min(axis=0), (ends + wide).max(axis=0)) is not None:
-            _kernel.draw_limbs(limbs, self.image, self._depth, 0.15, -0.9)
+        box = self._touch(seen[:, 0:2].min(axis=0) - 1.0, seen[:, 3:5].max(axis=0) + 1.0)
+        if box is None:
+            return
+        faces = mesh.coarse if nearest * _COARSE > self.camera.focal else mesh.faces
+        if len(posed) == 1:
+            self._fill(faces, room, box)
+            return
+        part = np.s_[box[0] : box[1], box[2] : box[3]]
+        before, far = self.image[part].copy(), self._depth[part].copy()
+        total = np.zeros(before.shape, np.float32)
+        for one in posed:
+            self.image[part], self._depth[part] = before, far
+            self._see(mesh, one, colours, room)
+            self._fill(faces, room, box)
+            total += self.image[part]
+        self.image[part] = np.rint(total / len(posed)).astype(np.uint8)
+
+    def _see(
+        self, mesh: Mesh, posed: Posed, colours: Floats, room: "_Room"
+    ) -> tuple[float, float, float, float, float]:
+        """Bend and shade the figure; return its least x, y [px], depth [m] and largest x, y."""
+        camera, middle = self.camera, self.camera.matrix[:2, 2]
+        figure_kernel.bend(
+            mesh.vertices, mesh.normals, mesh.bone, mesh.share, mesh.joints[:, 0], posed.turns,
+            posed.origins, posed.scale, room.points, room.directions,
+        )  # fmt: skip
+        ends: tuple[float, float, float, float, float] = figure_kernel.see(
+            room.points, room.directions, colours, mesh.part, camera.turned,
+            np.array(camera.translation), np.array([camera.focal, camera.lens, *middle]), _LIGHT,
+            room.pixels, room.lit,
+        )  # fmt: skip
+        return ends
+
+    def _fill(self, faces: Ints, room: "_Room", box: Box) -> None:
+        """Draw the triangles of a bent figure."""
+        top, low, left, right = box
+        rows, columns = _FINE * (low - top), _FINE * (right - left)
+        depth = np.full((rows, columns), np.inf, np.float32)
+        colour = np.empty((rows, columns, 3), np.float32)
+        figure_kernel.fill(room.pixels, room.lit, faces, left, top, _FINE, colour, depth)
+        figure_kernel.settle(colour, depth, _FINE, left, top, self.image, self._depth)
 
     def ball(self, look: BallLook, now: BallNow) -> None:
         """Draw a ball, blurred over its exposure and skewed by the rolling shutter."""

@@ -6,11 +6,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from hoopwright.film.synthetic.people import Clothes, Walker, clothes, limbs_of
+from hoopwright.film.camera import Camera, project
+from hoopwright.film.synthetic.figure import mesh
+from hoopwright.film.synthetic.people import Walker, a_shape, clothes
 from hoopwright.film.synthetic.render import BallLook, BallNow, Canvas
+from hoopwright.film.synthetic.rig import Rig
 from hoopwright.film.synthetic.setting import Setting
 from hoopwright.film.synthetic.shooter import Shooter
-from hoopwright.film.synthetic.shots import ShotWay, ahead_of
+from hoopwright.film.synthetic.shots import ShotWay
 
 Floats = NDArray[np.float64]
 
@@ -48,17 +51,27 @@ class OtherBall:
 class Extras:
     """All of it."""
 
-    walkers: tuple[Walker, ...]
+    people: tuple[Walker, ...]
     balls: tuple[OtherBall, ...]
     shooter: Shooter | None
 
-    def draw(self, canvas: Canvas, time: float) -> None:
-        """Draw everybody and everything at a time."""
-        people = [(w.joints(time), w.stature, w.clothes) for w in self.walkers]
+    def draw(self, canvas: Canvas, time: float, *, shown: float, exposure: Floats) -> None:
+        """Draw everybody and everything.
+
+        Parameters
+        ----------
+        canvas
+            Where.
+        time, shown
+            Of the picture's middle row, and of the row with the shooter's shoulders [s].
+        exposure
+            Moments of people's images, from the middle of the exposure [s], float64 [image].
+        """
+        for one in self.people:
+            canvas.figure(one.rig.mesh, [one.posed(time + t) for t in exposure], one.colours)
         if self.shooter is not None:
-            people.append((self.shooter.joints(time), self.shooter.stature, self.shooter.clothes))
-        for joints, stature, wears in people:
-            canvas.limbs(limbs_of(canvas.camera, joints, stature=stature, wears=wears))
+            who = self.shooter
+            canvas.figure(who.rig.mesh, [who.posed(shown + t) for t in exposure], who.colours)
         for ball in self.balls:
             canvas.ball(ball.look, ball.now(time))
 
@@ -73,35 +86,62 @@ def _rebounder(ways: Sequence[ShotWay], seconds: float, rng: np.random.Generator
         marks += [marks[-1], place]
     return Walker(
         times=np.array([*times, seconds + 60.0]), marks=np.stack([*marks, marks[-1]]),
-        stature=rng.uniform(1.7, 1.95), clothes=clothes(rng), looks_at=np.array([0.0, -4.0]),
+        rig=_somebodys_rig(rng), colours=clothes(rng), looks_at=np.array([0.0, -4.0]),
     )  # fmt: skip
 
 
-def _somebody(ways: Sequence[ShotWay], seconds: float, rng: np.random.Generator) -> Walker:
+def _somebodys_rig(rng: np.random.Generator) -> Rig:
+    shape, stature = a_shape(rng)
+    return Rig(mesh(shape), stature)
+
+
+def _clear(camera: Camera, ways: Sequence[ShotWay], place: Floats) -> bool:
+    """Tell whether somebody at a floor place does not stand before shooter, shot line or lens."""
+    here = np.array([[*place, 1.0]])
+    depth = float((here @ camera.turned.T + np.array(camera.translation))[0, 2])
+    if depth > 0.0 and float(np.linalg.norm(here[0] - camera.position)) < 3.0:
+        return False
+    spot = np.array([[ways[0].shot.spot.x, -ways[0].shot.spot.y, 1.0], [0.0, 0.0, 1.0]])
+    ends = (spot @ camera.turned.T + np.array(camera.translation))[:, 2]
+    across, line = project(camera, here)[0, 0], project(camera, spot)[:, 0]
+    if not np.isfinite([across, *line]).all():
+        return True
+    room = 0.08 * camera.width
+    beside = across < line.min() - room or across > line.max() + room
+    return bool(beside or depth > ends.max() + 0.8)
+
+
+def _place(
+    camera: Camera, ways: Sequence[ShotWay], rng: np.random.Generator, near: Floats | None
+) -> Floats:
+    """Draw a floor place that is clear, near another where one is given."""
+    low, high = np.array([-9.0, -13.0]), np.array([9.0, 2.0])
+    for _ in range(60):
+        free = rng.uniform(low, high)
+        place = free if near is None else np.clip(near + rng.uniform(-3.0, 3.0, 2), low, high)
+        between = place if near is None else 0.5 * (place + near)
+        if _clear(camera, ways, place) and _clear(camera, ways, between):
+            return np.asarray(place)
+    return np.array([0.0, 1.4]) if near is None else near
+
+
+def _somebody(
+    ways: Sequence[ShotWay], seconds: float, camera: Camera, rng: np.random.Generator
+) -> Walker:
     """Return somebody who walks about or stands, clear of the shot line."""
-    spot = ways[0].shot.spot
-    ahead = ahead_of(spot)[:2]
-    right = np.array([ahead[1], -ahead[0]])
-    middle = 0.5 * np.array([spot.x, -spot.y])
-    side = 1.0 if rng.random() < 0.5 else -1.0
     steps = int(seconds // 4.0) + 2
-    marks = [middle + side * rng.uniform(3.0, 6.5) * right + rng.uniform(-3.5, 3.5) * ahead]
+    marks = [_place(camera, ways, rng, None)]
     for _ in range(steps - 1):
-        pause = rng.random() < 0.4
-        stride = (
-            np.zeros(2) if pause else rng.uniform(-1.0, 1.0) * right + rng.uniform(-4, 4) * ahead
-        )
-        marks.append(marks[-1] + stride)
-    inside = np.clip(np.stack(marks), (-9.0, -13.0), (9.0, 2.0))
+        stays = rng.random() < 0.4
+        marks.append(marks[-1] if stays else _place(camera, ways, rng, marks[-1]))
     return Walker(
-        times=np.linspace(0.0, 4.0 * (steps - 1), steps), marks=inside, stature=rng.uniform(1.55, 1.95),
-        clothes=clothes(rng), looks_at=np.zeros(2),
+        rig=_somebodys_rig(rng), colours=clothes(rng), looks_at=np.zeros(2),
+        times=np.linspace(0.0, 4.0 * (steps - 1), steps), marks=np.stack(marks),
     )  # fmt: skip
 
 
-def _other_ball(number: int, radius: float, rng: np.random.Generator) -> OtherBall:
+def _other_ball(number: int, radius: float, place: Floats, rng: np.random.Generator) -> OtherBall:
     """Return a ball that is dribbled (the first) or lies about."""
-    place = np.array([rng.choice([-1.0, 1.0]) * rng.uniform(3.5, 6.5), rng.uniform(-6.0, 0.5)])
     skin = _OTHER_SKINS[int(rng.integers(len(_OTHER_SKINS)))]
     return OtherBall(
         look=BallLook(radius=radius, skin=skin), place=place,
@@ -110,7 +150,13 @@ def _other_ball(number: int, radius: float, rng: np.random.Generator) -> OtherBa
 
 
 def extras_of(
-    setting: Setting, ways: Sequence[ShotWay], seconds: float, rng: np.random.Generator
+    setting: Setting,
+    ways: Sequence[ShotWay],
+    *,
+    seconds: float,
+    camera: Camera,
+    shooter: Shooter | None,
+    rng: np.random.Generator,
 ) -> Extras:
     """Fill the gym.
 
@@ -119,17 +165,21 @@ def extras_of(
     setting
         How many people and balls.
     ways
-        The shots' ways; the shooter and the rebounder follow them.
+        The shots' ways; the rebounder follows them.
     seconds
         Length of the clip.
+    camera
+        People and balls keep out of its view of the shots.
+    shooter
+        Who shoots; None for balls that fly by themselves.
     rng
         Draws places and colours.
     """
-    walkers = [_rebounder(ways, seconds, rng)] if setting.shooter else []
-    walkers += [_somebody(ways, seconds, rng) for _ in range(setting.people)]
-    balls = [_other_ball(n, setting.ball.radius, rng) for n in range(setting.other_balls)]
-    wears: Clothes = clothes(rng)
-    return Extras(
-        walkers=tuple(walkers), balls=tuple(balls),
-        shooter=Shooter(ways=tuple(ways), stature=1.85, clothes=wears) if setting.shooter else None,
-    )  # fmt: skip
+    people = [_somebody(ways, seconds, camera, rng) for _ in range(setting.people)]
+    balls = [
+        _other_ball(n, setting.ball.radius, _place(camera, ways, rng, None), rng)
+        for n in range(setting.other_balls)
+    ]
+    if shooter is not None:
+        people.append(_rebounder(ways, seconds, rng))
+    return Extras(people=tuple(people), balls=tuple(balls), shooter=shooter)

@@ -8,6 +8,7 @@ from hoopwright.court.equipment import Ball
 from hoopwright.court.standards import RuleBook, rule_book
 from hoopwright.court.standards import ball as ball_of
 from hoopwright.errors import BadInput
+from hoopwright.film.synthetic.jumpshot import Player
 
 
 class Codec(StrEnum):
@@ -70,8 +71,10 @@ class Setting:
     people: int = 3
     #: balls besides the one that is shot: one dribbled, the others lying
     other_balls: int = 2
-    #: a shooter is drawn with the ball
-    shooter: bool = True
+    #: who shoots; None for a ball that flies by itself, without a rebounder either
+    player: Player | None = field(default_factory=Player)
+    #: pictures averaged over one exposure of people; more than 1 blurs hands, and takes as long
+    images: int = 1
     #: from the end of the last shot's fall to the clip's end [s]
     after: float = 0.5
     #: chooses colours, walls, people and noise
@@ -80,3 +83,5 @@ class Setting:
     def __post_init__(self) -> None:
         if not (0 <= self.people <= 12 and 0 <= self.other_balls <= 6):
             raise BadInput("A drawn gym holds up to 12 people and 6 other balls.")
+        if not 1 <= self.images <= 16:
+            raise BadInput("People are drawn 1 to 16 times an exposure.")

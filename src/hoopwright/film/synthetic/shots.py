@@ -33,6 +33,8 @@ _NET = np.array([0.42, 8.0, 14.0, -2.2])
 _FREE_BOUNCE = 0.55
 #: the rebounder's hands take the ball in, the pass flies, the shooter's hands take it in [s]
 _GATHER, _PASS, _TAKEN = 0.25, 0.85, 0.15
+#: way of the push ahead and up over release speed [s]: common practice, no source
+_PUSH = (0.029, 0.050)
 #: a shot starts no sooner than this after the one before it [s]
 SHORTEST_GAP = 5.0
 
@@ -48,18 +50,47 @@ class Motion:
     #: lowest point to set point
     lift: float = 0.27
     #: set point to release
-    push: float = 0.14
+    push: float = 0.16
     #: lowest ball point below the set point
     dip_depth: float = 0.75
     #: ball held below the set point
     hold_depth: float = 0.55
-    #: upward speed at the set point [m/s]
+    #: upward speed of the ball at the set point [m/s]
     lift_speed: float = 1.0
+    #: release less toe-off, below zero where the ball leaves first
+    release_to_toe_off: float = 0.04
+    #: hips at the jump's apex less hips at toe-off
+    jump_rise: float = 0.12
+    #: how long the arm stays up after release
+    follow_hold: float = 0.7
+    #: between the ankles
+    stance_width: float = 0.34
+    #: feet, hips and shoulders from the shot line, + toward the non-shooting side [rad]
+    stance_turn: float = 0.17
+    hip_turn: float = 0.14
+    shoulder_turn: float = 0.12
+    #: inside angle of the knee at the dip, π is straight [rad]
+    knee_dip: float = 2.05
+    #: inside angle of the elbow at release [rad]
+    elbow_release: float = 2.7
+    #: elbow outward of the shooting plane [rad]
+    elbow_flare: float = 0.12
+    #: lean from upright, + forward [rad]
+    trunk_dip: float = 0.32
+    trunk_release: float = 0.04
+    #: ball to the shooting side of the body's middle
+    sight_offset: float = 0.09
 
     def __post_init__(self) -> None:
         spans = (self.hold, self.dip, self.lift, self.push)
         if not all(0.02 <= s <= 3.0 for s in spans):
             raise BadInput("Hold, dip, lift and push must each take 0.02 to 3 s.")
+        if not 0.0 <= self.jump_rise <= 1.0 or self.lift + self.push < 0.15 - min(
+            self.release_to_toe_off, 0.0
+        ):
+            raise BadInput("A jump rises 0 to 1 m, and takes off 0.15 s or more after the dip.")
+        if not 1.0 <= self.knee_dip <= 3.0 or not 1.2 <= self.elbow_release <= 3.1:
+            raise BadInput("Knees bend to 57° to 172° at the dip, elbows open to 69° to 178°.")
 
     @property
     def length(self) -> float:
@@ -126,14 +157,15 @@ def release_state(shot: KnownShot) -> tuple[Floats, Floats]:
 def hand_path(shot: KnownShot) -> Stretch:
     """Return the ball's way in the hands: held, dip, set point, push; then release.
 
-    Place and velocity run into the release without a step; the push is evenly accelerated.
+    Place and velocity run into the release without a step.
     """
     m, (place, velocity) = shot.motion, release_state(shot)
     lift = np.array([0.0, 0.0, m.lift_speed])
-    point = place - 0.5 * m.push * (velocity + lift)
-    ahead = ahead_of(shot.spot)
-    low = point + 0.12 * ahead - np.array([0.0, 0.0, m.dip_depth])
-    held = point + 0.16 * ahead - np.array([0.0, 0.0, m.hold_depth])
+    ahead, up = ahead_of(shot.spot), np.array([0.0, 0.0, 1.0])
+    # the way of the push grows with the speed it must give; the arms' length is what it is
+    point = place - shot.release.speed * (_PUSH[0] * ahead + _PUSH[1] * up)
+    low = point + 0.10 * ahead - m.dip_depth * up
+    held = point + 0.13 * ahead - m.hold_depth * up
     marks = np.cumsum([0.0, m.hold, m.dip, m.lift, m.push])
     still = np.zeros(3)
     way = CubicHermiteSpline(
