@@ -12,6 +12,9 @@ SQUARE_YAW = math.radians(15.0)
 #: beyond this yaw even the scene can't mend an angle [rad]: a joint 4 cm outside its plane is
 #: 3 cm wrong within it
 MENDED_YAW = math.radians(40.0)
+#: what an angle may be wrong by where the yaw is anything up to ``SQUARE_YAW`` [rad]: a knee of
+#: 105° reads 1.9° high there (derived)
+UNKNOWN_YAW_SD = math.radians(1.9)
 #: front views are read up to this angle off the shot line [rad]
 FRONT_YAW = math.radians(25.0)
 
@@ -115,6 +118,9 @@ def picture_only(yaw: float) -> str | None:
         f"The camera stood {math.degrees(yaw):.0f}° off a square side view and no scene was "
         "marked to correct it; mark the scene, or film square from the side."
     )
+
+
+NO_SCENE = "No scene was marked for this clip, so the floor can't be told; mark the scene."
 
 
 def front_view(yaw: float) -> str | None:

@@ -107,7 +107,8 @@ def side_angle(name: Body, watched: Watched, *, seen: Sequence[View], event: Eve
     event
         When.
     """
-    refused = gates.side_view(seen[0].yaw)
+    yaw = seen[0].yaw
+    refused = gates.side_view(yaw) if watched.scene else gates.picture_only(yaw)
     if refused:
         return refused
     formula, rows = _joints(name, seen[0], side=shooting_side(watched.hand))
@@ -122,7 +123,7 @@ def side_angle(name: Body, watched: Watched, *, seen: Sequence[View], event: Eve
     )
     if found is None:
         return gates.joints_unseen(name, event.moment)
-    return found
+    return found if watched.scene else found.plus(shared_sd=gates.UNKNOWN_YAW_SD)
 
 
 def elbow_flare(watched: Watched, seen: Sequence[View], *, event: Event) -> Answer:

@@ -72,6 +72,8 @@ def stance(name: Body, watched: Watched, *, seen: Sequence[View], released: floa
     released
         When the ball left the hand [s].
     """
+    if not watched.scene:
+        return gates.NO_SCENE
     points, sd = standing_points(watched, released)
     formulas = (feet_apart(0), feet_apart(1)) if name is Body.STANCE_WIDTH else (stance_turn,)
     found = [propagate(f, seen, points=points, sd=sd, out_sd=FOOT_HEIGHT_SD) for f in formulas]
