@@ -2,16 +2,18 @@
 
 import io
 from dataclasses import fields
-from importlib import import_module
+from typing import TYPE_CHECKING
 from zipfile import BadZipFile, ZipFile
 
 import msgspec
 import numpy as np
 
-from hoopwright.actions.films.stages import Material
 from hoopwright.errors import BadFilm
 from hoopwright.film.results import Candidates, ClipFacts
 from hoopwright.film.written import load_poses, save_poses
+
+if TYPE_CHECKING:
+    from hoopwright.film.told import Material
 
 #: raised whenever the file changes its shape or its meaning
 VERSION = 1
@@ -27,7 +29,7 @@ class _Facts(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
     notes: tuple[str, ...]
 
 
-def save_seen(material: Material) -> bytes:
+def save_seen(material: "Material") -> bytes:
     """Return a film's material as one archive."""
     facts = _Facts(version=VERSION, clip=material.clip, moved=material.moved, notes=material.notes)
     out = io.BytesIO()
@@ -39,7 +41,7 @@ def save_seen(material: Material) -> bytes:
     return out.getvalue()
 
 
-def load_seen(content: bytes) -> Material:
+def load_seen(content: bytes) -> "Material":
     """Return the material that ``save_seen`` kept.
 
     Raises
@@ -58,10 +60,9 @@ def load_seen(content: bytes) -> Material:
         raise BadFilm("What was seen on this film can't be read; measure it again.") from trouble
     if facts.version != VERSION:
         raise BadFilm("This film was read by another version; measure it again.")
-    told = import_module("hoopwright.film.told")
-    return told.Material(
-        clip=facts.clip, moved=facts.moved, notes=facts.notes, poses=poses, **arrays
-    )
+    from hoopwright.film.told import Material
+
+    return Material(clip=facts.clip, moved=facts.moved, notes=facts.notes, poses=poses, **arrays)
 
 
 def _check_size(archive: ZipFile) -> None:
