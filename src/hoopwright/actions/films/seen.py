@@ -54,7 +54,7 @@ def load_seen(content: bytes) -> "Material":
             _check_size(archive)
             facts = msgspec.json.decode(archive.read("facts.json"), type=_Facts)
             parts = {name: archive.read(f"{name}.npz") for name in ("poses", "candidates", "hands")}
-        arrays = {name: _loaded(parts[name]) for name in ("candidates", "hands")}
+        candidates, hands = _loaded(parts["candidates"]), _loaded(parts["hands"])
         poses = load_poses(parts["poses"])
     except (OSError, ValueError, KeyError, EOFError, BadZipFile, msgspec.DecodeError) as trouble:
         raise BadFilm("What was seen on this film can't be read; measure it again.") from trouble
@@ -62,7 +62,10 @@ def load_seen(content: bytes) -> "Material":
         raise BadFilm("This film was read by another version; measure it again.")
     from hoopwright.film.told import Material
 
-    return Material(clip=facts.clip, moved=facts.moved, notes=facts.notes, poses=poses, **arrays)
+    return Material(
+        clip=facts.clip, candidates=candidates, hands=hands, poses=poses,
+        moved=facts.moved, notes=facts.notes,
+    )  # fmt: skip
 
 
 def _check_size(archive: ZipFile) -> None:
