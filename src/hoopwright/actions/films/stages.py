@@ -14,8 +14,8 @@ from hoopwright.film.results import ClipFacts, FilmRead
 from hoopwright.records import Film, FilmMark, Player, StoredScene
 
 if TYPE_CHECKING:
+    from hoopwright.film.scene import Scene
     from hoopwright.film.told import Material, Shooter
-    from hoopwright.film.view import View
 
 #: told how far it is, 0 to 1, and what is being done
 Progress = Callable[[float, str], None]
@@ -108,9 +108,10 @@ def read_film_again(measuring: Measuring, material: "Material") -> FilmRead:
     """
     if material.clip.slowed != measuring.clip.slowed:
         raise BadFilm("The film's speed was changed since it was measured; measure it again.")
-    from hoopwright.film.measure import read_again
+    from hoopwright.film.measure import read_again, scene_view
 
-    return read_again(material, _view(measuring), measuring.marks, shooter=_shooter(measuring))
+    view = scene_view(_scene(measuring), measuring.clip)
+    return read_again(material, view, measuring.marks, shooter=_shooter(measuring))
 
 
 def _measure(
@@ -121,7 +122,7 @@ def _measure(
 
     return measure_clip(
         path,
-        _view(measuring),
+        _scene(measuring),
         measuring.marks,
         shooter=_shooter(measuring),
         slowed=measuring.film.slowed,
@@ -136,17 +137,10 @@ def _scene_of(measuring: Measuring) -> StoredScene:
     return measuring.scene
 
 
-def _view(measuring: Measuring) -> "View":
-    """Return the scene's camera at the clip's picture size, with ball and ring."""
-    from hoopwright.court.standards import ball
-    from hoopwright.film.scene import scaled
+def _scene(measuring: Measuring) -> "Scene":
     from hoopwright.film.scene_file import read_scene
-    from hoopwright.film.view import view_of
 
-    clip = measuring.clip
-    scene = scaled(read_scene(_scene_of(measuring).content), clip.width, clip.height)
-    the_ball = ball(scene.ball_size, rules=scene.rules)
-    return view_of(scene.camera, the_ball, rules=scene.rules, ring_height=scene.ring_height)
+    return read_scene(_scene_of(measuring).content)
 
 
 def _shooter(measuring: Measuring) -> "Shooter":
