@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from scipy import stats
 
 from hoopwright.errors import BadInput
+from hoopwright.film.links import rows
 from hoopwright.film.links.found import Link, Outcome, Said, Way
 from hoopwright.film.links.levelling import Runs, level
 from hoopwright.film.links.read import FEWEST, links
@@ -335,6 +336,16 @@ def test_same_seed_same_answer_and_all_pairs_are_told() -> None:
     assert len(pairs | grouped) == 60
 
 
+def test_outcomes_and_measures_that_never_change_say_nothing() -> None:
+    one = simulated(LINKED, np.random.default_rng(11))
+    errors = np.full(80, 0.02)
+    still = {**one.outcomes, Outcome.SPEED: (np.full(80, 7.0), errors)}
+    assert {link.said for link in links(one.measures, still, runs=one.runs)} == {Said.CANNOT_TELL}
+    stiff = {**one.measures, Body.HOLD: (np.full(80, 0.5), errors)}
+    found = [x for x in links(stiff, one.outcomes, runs=one.runs) if x.measure is Body.HOLD]
+    assert {(link.said, link.slope) for link in found} == {(Said.CANNOT_TELL, None)}
+
+
 def test_lists_of_different_lengths_are_refused() -> None:
     one = simulated(LINKED, np.random.default_rng(9))
     short = {**one.measures, Body.HOLD: (np.zeros(3), np.ones(3))}
@@ -390,3 +401,11 @@ def test_filmed_shots_read_as_their_columns_do() -> None:
         if link.slope and same.slope:
             assert link.slope.value == pytest.approx(same.slope.value, rel=1e-6, abs=1e-9)
     assert links_of([]) == ()
+
+
+def test_a_long_history_is_read_from_its_latest_shots(monkeypatch: pytest.MonkeyPatch) -> None:
+    one = simulated(LINKED, np.random.default_rng(12))
+    samples = [sample_of(filmed_shot(i, one), day=0, spot=0) for i in range(80)]
+    kept = [sample for sample in samples if sample is not None]
+    monkeypatch.setattr(rows, "MOST_SHOTS", 40)
+    assert links_of(kept) == links_of(kept[40:])

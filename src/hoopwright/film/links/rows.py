@@ -14,6 +14,8 @@ from hoopwright.records import MeasuredRelease
 
 Floats = NDArray[np.float64]
 
+#: shots read, the latest: a player changes, and the time taken grows with the cube of the shots
+MOST_SHOTS = 600
 #: where each outcome's variance stands in a release's covariance
 _DIAGONAL = {Outcome.SPEED: 0, Outcome.ALONG: 3, Outcome.ACROSS: 4}
 
@@ -48,10 +50,11 @@ def links_of(samples: Sequence[Sample], *, seed: int = 1) -> tuple[Link, ...]:
     Parameters
     ----------
     samples
-        In the order taken.
+        In the order taken; the latest MOST_SHOTS are read.
     seed
         Same seed, same answer.
     """
+    samples = samples[-MOST_SHOTS:]
     if not samples:
         return ()
     runs = Runs(
