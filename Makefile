@@ -21,16 +21,23 @@ $(VENV)/.dev: $(VENV)/.run
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[dev]'
 	@touch $@
 
-# Load the invented academy and serve its pages on this machine only.
+# The models that see bodies in film, for the tests; nothing is fetched where they are whole.
+$(VENV)/.models: src/hoopwright/film/models.py | $(VENV)/.run
+	HOOPWRIGHT_MODELS=$(VENV)/models $(BIN)/hoopwright film prepare
+	@touch $@
+
+# Load the invented academy and serve its pages on this machine only. Charts work without models.
 demo: $(VENV)/.run
+	@$(BIN)/hoopwright film prepare --data $(DATA) || echo "Until then, film shows the ball only."
 	$(BIN)/hoopwright demo --data $(DATA) --port $(PORT)
 
 serve: $(VENV)/.run
 	$(BIN)/hoopwright serve --data $(DATA) --port $(PORT)
 
 # Everything CI runs: formatting, lint, types, layers, then the whole suite.
-test: check
-	$(BIN)/python -m pytest -n 2 --dist worksteal
+test: check $(VENV)/.models
+	HOOPWRIGHT_REQUIRE_MODELS=1 HOOPWRIGHT_MODELS=$(CURDIR)/$(VENV)/models \
+	  $(BIN)/python -m pytest -n 2 --dist worksteal
 
 check: $(VENV)/.dev
 	$(BIN)/ruff format --check src tests benchmarks
@@ -46,6 +53,7 @@ bench: $(VENV)/.dev
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[bench]'
 	$(BIN)/python benchmarks/flight_speed.py
 	$(BIN)/python benchmarks/findings_speed.py
+	$(BIN)/python benchmarks/film_reading.py
 
 clean:
 	rm -rf $(VENV) test-output

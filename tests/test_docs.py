@@ -5,6 +5,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import fields
 from pathlib import Path
+from typing import Any
 
 import pytest
 import typer.main
@@ -58,13 +59,18 @@ def documented_commands() -> dict[str, str]:
 
 
 def cli_options() -> dict[str, set[str]]:
-    """Return the long options of each command of the command line."""
+    """Return the long options of each command, named as typed: ``fly``, ``film prepare``."""
     group = typer.main.get_command(app)
-    commands = group.commands  # type: ignore[attr-defined]
-    return {
-        name: {o for p in command.params for o in p.opts + p.secondary_opts if o.startswith("--")}
-        for name, command in commands.items()
-    }
+    return dict(options_within(group, ()))
+
+
+def options_within(command: Any, path: tuple[str, ...]) -> Iterator[tuple[str, set[str]]]:
+    """Give a command's name and options, or those of the commands in it."""
+    for name, inner in getattr(command, "commands", {}).items():
+        yield from options_within(inner, (*path, name))
+    if not hasattr(command, "commands"):
+        opts = {o for p in command.params for o in p.opts + p.secondary_opts}
+        yield " ".join(path), {o for o in opts if o.startswith("--")}
 
 
 def test_every_command_is_documented_and_every_documented_command_exists() -> None:

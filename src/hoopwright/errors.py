@@ -5,11 +5,14 @@
     HoopwrightError
     ├── BadInput            what was typed, sent or read can't be used
     │   ├── NotAShot        no ball could fly like that
+    │   ├── BadFilm         a clip can't be read or measured
     │   ├── BadTable        a table (CSV, XLSX) can't be read; carries rows
     │   └── UnknownName     no such ball, rule book, spot or option
+    ├── ModelsMissing       the body and face models are not on this machine yet
     ├── NotFound            the thing asked for isn't in the store
     ├── Conflict            the same id already stands for something else
-    └── StoreTrouble        the database can't be opened or written
+    ├── LateWord            a worker speaks of a job that is no longer its own
+    └── StoreTrouble        the database, or the place for film, can't be opened or written
 
 The docstring of a class is its default message; each message is one sentence that says what is
 wrong and what to do. Edges translate once: the web shows it beside the field, the command line
@@ -41,6 +44,10 @@ class NotAShot(BadInput):
     """No ball could fly like that; check distance, speed and angle."""
 
 
+class BadFilm(BadInput):
+    """That film can't be read; film it again or choose another file."""
+
+
 class UnknownName(BadInput):
     """That name is not known; see the list of known names."""
 
@@ -66,12 +73,20 @@ class BadTable(BadInput):
         self.rows = tuple(rows)
 
 
+class ModelsMissing(HoopwrightError):
+    """The body models are not here yet; run hoopwright film prepare, then try again."""
+
+
 class NotFound(HoopwrightError):
     """That is not in the store; it may have been removed."""
 
 
 class Conflict(HoopwrightError):
     """That id already stands for something else; send it again under a new id."""
+
+
+class LateWord(HoopwrightError):
+    """The job was cancelled or given to another worker; what this one made is dropped."""
 
 
 class StoreTrouble(HoopwrightError):

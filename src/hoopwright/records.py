@@ -6,11 +6,11 @@ the board along the court's long axis, *x* to the right as seen by a player faci
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from enum import StrEnum
-from uuid import UUID
+from uuid import UUID, uuid4
 
 import numpy as np
 from numpy.typing import NDArray
@@ -213,13 +213,149 @@ class Workout:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StoredScene:
+    """A marked camera place, kept for the next film from there."""
+
+    id: UUID
+    #: name of the gym
+    gym: str
+    #: where in it the camera stood
+    place: str
+    #: key of the rule book whose lines were marked
+    rules: str = "fiba"
+    #: top of the ring above the floor [m]
+    ring_height: float = 3.05
+    #: text of the scene as ``film.scene`` writes it
+    content: str
+    made_at: datetime
+
+
+class FilmState(StrEnum):
+    """How far a film is; follows from its reading and its last job."""
+
+    NEW = "new"
+    MEASURING = "measuring"
+    MEASURED = "measured"
+    FAILED = "failed"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Film:
+    """One clip of one player, and where its file is."""
+
+    id: UUID
+    player_id: UUID
+    #: workout and set whose shots it shows, if told
+    workout_id: UUID | None = None
+    set_id: UUID | None = None
+    #: camera place it was filmed from, if marked
+    scene_id: UUID | None = None
+    #: what the phone called the file; to be shown, never a path
+    file_name: str
+    #: our own name of the file; see ``store.media``
+    media_key: str
+    #: [byte]
+    size: int
+    #: checksum of the file, 64 hexadecimal digits
+    sha256: str
+    #: how many times slower it plays than it was filmed, as a person said; None: as the file says
+    slowed: float | None = None
+    state: FilmState = FilmState.NEW
+    added_at: datetime
+
+
+class MarkKind(StrEnum):
+    """What was marked by hand on a film."""
+
+    #: when something happened; named by ``film.results.Moment``
+    EVENT = "event"
+    #: where the middle of the ball is
+    BALL = "ball"
+    #: where a body point is; named by ``film.pose``
+    POINT = "point"
+    #: whether a shot went in; named "made" or "missed"
+    RESULT = "result"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilmMark:
+    """Something set or moved by hand on one picture of a film; outlives every re-measuring."""
+
+    #: when stored, it follows from what is marked, so that a second mark moves the first
+    id: UUID = field(default_factory=uuid4)
+    film_id: UUID
+    #: id of the filmed shot it belongs to, if one
+    shot_id: UUID | None = None
+    kind: MarkKind
+    #: of the event or body point; "made" or "missed" for a result; "" for a ball
+    name: str = ""
+    #: number of the picture, from 0
+    frame: int
+    #: of the picture, real time since the first [s]
+    time: float
+    #: place in the upright picture [px]; None for an event or a result
+    x: float | None = None
+    y: float | None = None
+    #: a number that goes with it: the ball's radius [px]
+    value: float | None = None
+    #: who set it, and when; filled in when stored
+    who: str = ""
+    at: datetime = field(default_factory=lambda: datetime.now(UTC))
+
+
+class JobState(StrEnum):
+    """How far a job is."""
+
+    WAITING = "waiting"
+    RUNNING = "running"
+    DONE = "done"
+    FAILED = "failed"
+    CANCELLED = "cancelled"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """A piece of work that a worker does; the database's word on it counts."""
+
+    id: UUID
+    #: what is done, such as "measure film"
+    kind: str
+    #: what it is done with: plain JSON values
+    argument: Mapping[str, object] = field(default_factory=dict)
+    film_id: UUID | None = None
+    state: JobState = JobState.WAITING
+    #: 0 to 1
+    progress: float = 0.0
+    #: what is being done
+    message: str = ""
+    #: one sentence, where it failed
+    error: str = ""
+    #: runs that were started
+    attempts: int = 0
+    #: number of the run that may write; counts up
+    token: int = 0
+    #: who runs it
+    worker: str = ""
+    #: until when a silent worker is waited for
+    leased_until: datetime | None = None
+    created_at: datetime
+    started_at: datetime | None = None
+    ended_at: datetime | None = None
+
+    @property
+    def ended(self) -> bool:
+        """Tell whether nothing more will come of it."""
+        return self.state not in (JobState.WAITING, JobState.RUNNING)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Edit:
     """One change to a stored thing, kept for good."""
 
     at: datetime
     #: who changed it
     who: str
-    #: "player", "workout", "set" or "shot"
+    #: "player", "workout", "set", "shot", "film", "mark" or "scene"
     kind: str
     #: the thing changed
     thing_id: UUID

@@ -21,8 +21,8 @@ from hoopwright.errors import Conflict, HoopwrightError, StoreTrouble
 COMMANDS = sorted(typer.main.get_command(app).commands)  # type: ignore[attr-defined]
 
 
-def test_the_seven_commands() -> None:
-    assert COMMANDS == ["demo", "export", "findings", "fly", "import", "ring", "serve"]
+def test_the_commands() -> None:
+    assert COMMANDS == ["demo", "export", "film", "findings", "fly", "import", "ring", "serve"]
 
 
 @pytest.mark.parametrize("command", COMMANDS)

@@ -7,11 +7,27 @@ from uuid import UUID
 from sqlalchemy.orm import Session
 
 from hoopwright.actions.checks import checked_who
-from hoopwright.records import Edit, Player, Shot, ShotSet, Workout
-from hoopwright.store.edits import add_edits, as_text
+from hoopwright.records import (
+    Edit,
+    Film,
+    FilmMark,
+    Player,
+    Shot,
+    ShotSet,
+    StoredScene,
+    Workout,
+)
+from hoopwright.store.edits import Thing, add_edits, as_text
 
-Thing = Player | Workout | ShotSet | Shot
-_KINDS: dict[type, str] = {Player: "player", Workout: "workout", ShotSet: "set", Shot: "shot"}
+_KINDS: dict[type, str] = {
+    Player: "player",
+    Workout: "workout",
+    ShotSet: "set",
+    Shot: "shot",
+    Film: "film",
+    FilmMark: "mark",
+    StoredScene: "scene",
+}
 
 
 def note_added(session: Session, things: Sequence[Thing], *, who: str, player_id: UUID) -> None:

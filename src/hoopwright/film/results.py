@@ -40,6 +40,8 @@ class ClipFacts:
     rate: float
     #: how many times slower the file plays than it was filmed; 1 for an ordinary clip
     slowed: float
+    #: True where the file itself, or the person, says at which rate it was filmed
+    rate_known: bool = False
     #: such as "h264" or "hevc"
     codec: str
     #: quarter turns that were needed to set the picture upright, clockwise: 0 to 3
@@ -83,9 +85,11 @@ class Flight:
     position: tuple[float, float, float]
     #: then [m/s]
     velocity: tuple[float, float, float]
-    #: backspin taken [rad/s]
+    #: backspin [rad/s]
     spin: float
-    #: 6 × 6 of position and velocity, row by row, the scene's error included [SI]
+    #: drag over the drag of ``flight.air``
+    drag: float
+    #: 8 × 8 of position, velocity, spin and drag, row by row, the scene's error included [SI]
     covariance: tuple[float, ...]
     #: first and last time at which the ball was seen in this flight [s]
     first: float
@@ -220,8 +224,17 @@ class BodyMeasure:
     name: Body
     #: [SI]
     value: float
-    #: one standard deviation [SI]
+    #: one standard deviation of everything [SI]
     sd: float
+    #: the part of it that differs from shot to shot, one standard deviation [SI]; the rest (pose
+    #: model, camera place) is the same in all shots of a player from one place, so a change
+    #: against the player's own shots needs only this part; None where not told apart
+    repeat_sd: float | None = None
+
+    @property
+    def own_sd(self) -> float:
+        """Error for comparing shots of one player from one camera place [SI]."""
+        return self.sd if self.repeat_sd is None else self.repeat_sd
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -251,6 +264,8 @@ class Poses:
     shape: Floats
     #: box of the person: left, top, right, bottom [px], float64 [row, 4]; NaN where none
     box: Floats
+    #: how many other people's hands were as near to the ball, int64 [row]; −1 where not looked at
+    others: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,12 +9,24 @@ from uuid import UUID
 from sqlalchemy import Row, insert, select, update
 from sqlalchemy.orm import Session
 
-from hoopwright.records import Edit, Player, Shot, ShotSet, Workout
+from hoopwright.records import (
+    Edit,
+    Film,
+    FilmMark,
+    Player,
+    Shot,
+    ShotSet,
+    StoredScene,
+    Workout,
+)
 from hoopwright.store.batches import batches
 from hoopwright.store.tables import edits
 
+#: what the log speaks of
+Thing = Player | Workout | ShotSet | Shot | Film | FilmMark | StoredScene
 
-def as_text(thing: Player | Workout | ShotSet | Shot) -> str:
+
+def as_text(thing: Thing) -> str:
     """Return a record as JSON text, for :attr:`hoopwright.records.Edit.before`."""
     return json.dumps(asdict(thing), default=str, ensure_ascii=False)
 

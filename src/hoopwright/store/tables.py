@@ -1,4 +1,4 @@
-"""All tables, in reading order: people, what they shot, and every change made to it.
+"""All tables, in reading order: people, what they shot, every change made to it; film and its jobs.
 
 No behaviour here: rows become records in the modules beside this one. A change here needs a new
 file in ``migrations/versions``; a test compares the two.
@@ -157,4 +157,130 @@ edits = Table(
     Column("player_id", Uuid, nullable=False, index=True),
     Column("what", Text, nullable=False),
     Column("before", Text, nullable=False),
+)
+
+scenes = Table(
+    "scenes",
+    metadata,
+    Column("id", Uuid, primary_key=True),
+    Column("gym", Text, nullable=False),
+    Column("place", Text, nullable=False),
+    Column("rules", Text, nullable=False),
+    Column("ring_height", Double, nullable=False),
+    # as ``film.scene`` writes it
+    Column("content", Text, nullable=False),
+    Column("made_at", Instant, nullable=False),
+)
+
+films = Table(
+    "films",
+    metadata,
+    Column("id", Uuid, primary_key=True),
+    Column("player_id", ForeignKey("players.id", ondelete="CASCADE"), nullable=False),
+    Column("workout_id", ForeignKey("workouts.id", ondelete="SET NULL"), index=True),
+    Column("set_id", ForeignKey("sets.id", ondelete="SET NULL"), index=True),
+    # a scene that a film was measured with is not removed under it
+    Column("scene_id", ForeignKey("scenes.id"), index=True),
+    # what the phone called it: shown, never used as a path
+    Column("file_name", Text, nullable=False),
+    Column("media_key", Text, nullable=False, unique=True),
+    # bytes
+    Column("size", BigInteger, nullable=False),
+    Column("sha256", Text, nullable=False),
+    # ``film.results.ClipFacts``, as the file alone tells them
+    Column("clip", JSON, nullable=False),
+    # what a person said; null where nobody did
+    Column("slowed", Double),
+    Column("added_at", Instant, nullable=False),
+    # the same film of the same player is there once
+    UniqueConstraint("player_id", "sha256"),
+)
+
+film_marks = Table(
+    "film_marks",
+    metadata,
+    Column("id", Uuid, primary_key=True),
+    Column("film_id", ForeignKey("films.id", ondelete="CASCADE"), nullable=False),
+    # the filmed shot, which outlives a reading; no foreign key
+    Column("shot_id", Uuid),
+    # "event", "ball", "point" or "result"
+    Column("kind", Text, nullable=False),
+    Column("name", Text, nullable=False),
+    Column("frame", Integer, nullable=False),
+    Column("time", Double, nullable=False),
+    Column("x", Double),
+    Column("y", Double),
+    Column("value", Double),
+    Column("who", Text, nullable=False),
+    Column("at", Instant, nullable=False),
+    Index("ix_film_marks_film_id_frame", "film_id", "frame"),
+)
+
+film_reads = Table(
+    "film_reads",
+    metadata,
+    Column("film_id", ForeignKey("films.id", ondelete="CASCADE"), primary_key=True),
+    # as ``film.written`` writes it
+    Column("result", Text, nullable=False),
+    # file of what was seen in the pictures, kept beside the film; null where there is none
+    Column("seen_key", Text),
+    Column("reader", Text, nullable=False),
+    Column("made_at", Instant, nullable=False),
+)
+
+filmed_shots = Table(
+    "filmed_shots",
+    metadata,
+    Column("film_id", ForeignKey("films.id", ondelete="CASCADE"), primary_key=True),
+    # the shot's id in the reading
+    Column("filmed_id", Uuid, primary_key=True),
+    # null once somebody took the shot out of its set: it is not put back then
+    Column("shot_id", ForeignKey("shots.id", ondelete="SET NULL"), unique=True),
+    # True where the shot was charted by hand before the film was read
+    Column("charted", Boolean, nullable=False),
+    # what the film said of the result when it was entered
+    Column("made", Boolean, nullable=False),
+)
+
+body_measures = Table(
+    "body_measures",
+    metadata,
+    Column("shot_id", ForeignKey("shots.id", ondelete="CASCADE"), primary_key=True),
+    Column("name", Text, primary_key=True),
+    Column("value", Double, nullable=False),
+    Column("sd", Double, nullable=False),
+)
+
+removed_media = Table(
+    "removed_media",
+    metadata,
+    # files that nothing names any more; a row goes once the file is gone
+    Column("media_key", Text, primary_key=True),
+)
+
+jobs = Table(
+    "jobs",
+    metadata,
+    Column("id", Uuid, primary_key=True),
+    Column("kind", Text, nullable=False),
+    Column("argument", JSON, nullable=False),
+    Column("film_id", ForeignKey("films.id", ondelete="CASCADE"), index=True),
+    # "waiting", "running", "done", "failed" or "cancelled"
+    Column("state", Text, nullable=False),
+    # 0 to 1
+    Column("progress", Double, nullable=False),
+    Column("message", Text, nullable=False),
+    Column("error", Text, nullable=False),
+    # runs that were started and not given back
+    Column("attempts", Integer, nullable=False),
+    # counts up whenever a run may start, so that an earlier run's word no longer counts
+    Column("token", Integer, nullable=False),
+    # True once the run of this token has started
+    Column("begun", Boolean, nullable=False),
+    Column("worker", Text, nullable=False),
+    Column("leased_until", Instant),
+    Column("created_at", Instant, nullable=False),
+    Column("started_at", Instant),
+    Column("ended_at", Instant),
+    Index("ix_jobs_state_created_at", "state", "created_at"),
 )

@@ -1,0 +1,176 @@
+"""Having a film measured: the job, the measuring itself, and what came out."""
+
+from datetime import UTC, datetime
+from uuid import UUID, uuid4
+
+from sqlalchemy.orm import Session
+
+from hoopwright import __version__
+from hoopwright.actions.films.kept import clip_of
+from hoopwright.actions.films.seen import load_seen, save_seen
+from hoopwright.actions.films.stages import Material, Measuring, read_film_again
+from hoopwright.errors import NotFound
+from hoopwright.film.results import FilmRead
+from hoopwright.film.written import from_json, to_json
+from hoopwright.records import Job
+from hoopwright.store import films as stored
+from hoopwright.store import jobs, people
+from hoopwright.store.media import Media
+
+#: kind of the job that measures a film
+MEASURE = "measure film"
+
+
+def start_measuring(session: Session, film_id: UUID) -> Job:
+    """Put a job that measures a film, and return it; one that waits or runs is returned instead.
+
+    Raises
+    ------
+    NotFound
+        There is no such film.
+    """
+    stored.get_film(session, film_id)
+    under_way = next((one for one in jobs.jobs_of(session, film_id) if not one.ended), None)
+    if under_way is not None:
+        return under_way
+    new = Job(
+        id=uuid4(),
+        kind=MEASURE,
+        argument={"film": str(film_id)},
+        film_id=film_id,
+        created_at=datetime.now(UTC),
+    )
+    jobs.put(session, new)
+    return new
+
+
+def job(session: Session, job_id: UUID) -> Job:
+    """Return one job.
+
+    Raises
+    ------
+    NotFound
+        There is no such job.
+    """
+    return jobs.get_job(session, job_id)
+
+
+def jobs_of(session: Session, film_id: UUID) -> list[Job]:
+    """Return the jobs of a film, newest first."""
+    return jobs.jobs_of(session, film_id)
+
+
+def cancel(session: Session, job_id: UUID) -> Job:
+    """Stop a job that waits or runs; one that has ended stays as it is.
+
+    Raises
+    ------
+    NotFound
+        There is no such job.
+    """
+    jobs.cancel(session, job_id)
+    return jobs.get_job(session, job_id)
+
+
+def ready_to_measure(session: Session, film_id: UUID) -> Measuring:
+    """Return everything that measuring a film needs.
+
+    Raises
+    ------
+    NotFound
+        There is no such film.
+    """
+    film = stored.get_film(session, film_id)
+    return Measuring(
+        film=film,
+        clip=clip_of(session, film_id),
+        player=people.get_player(session, film.player_id),
+        scene=stored.get_scene(session, film.scene_id) if film.scene_id else None,
+        marks=tuple(stored.list_marks(session, film_id)),
+    )
+
+
+def keep_read(session: Session, film_id: UUID, read: FilmRead, *, seen_key: str | None) -> None:
+    """Store what was read from a film in place of what was read before.
+
+    Raises
+    ------
+    NotFound
+        The film was removed meanwhile.
+    """
+    stored.get_film(session, film_id)
+    stored.put_read(
+        session,
+        stored.StoredRead(
+            film_id=film_id,
+            result=to_json(read),
+            seen_key=seen_key,
+            reader=__version__,
+            made_at=datetime.now(UTC),
+        ),
+    )
+
+
+def keep_seen(media: Media, material: Material) -> str:
+    """Keep what a film's pictures gave as a file and return its key.
+
+    Raises
+    ------
+    StoreTrouble
+        The place can't be written.
+    """
+    return media.keep_bytes(save_seen(material), ending=".npz")
+
+
+def read_again(session: Session, media: Media, film_id: UUID) -> FilmRead:
+    """Read a measured film again with what is marked by hand now; the film is not opened.
+
+    Raises
+    ------
+    BadFilm
+        It must be measured again: its clock was changed since, or another version read it.
+    BadInput
+        No scene is chosen, or one of another shape.
+    NotFound
+        There is no such film, or it is not measured yet.
+    StoreTrouble
+        What its pictures gave can't be had.
+    """
+    measuring, before = ready_to_measure(session, film_id), stored.get_read(session, film_id)
+    material = seen_of(session, media, film_id)
+    if before is None or material is None:
+        raise NotFound("This film is not measured yet; measure it first.")
+    read = read_film_again(measuring, material)
+    keep_read(session, film_id, read, seen_key=before.seen_key)
+    return read
+
+
+def read_of(session: Session, film_id: UUID) -> FilmRead | None:
+    """Return what was read from a film, without its body points; None where nothing was yet.
+
+    Raises
+    ------
+    NotFound
+        There is no such film.
+    """
+    stored.get_film(session, film_id)
+    read = stored.get_read(session, film_id)
+    return None if read is None else from_json(read.result)
+
+
+def seen_of(session: Session, media: Media, film_id: UUID) -> Material | None:
+    """Return what a film's pictures gave, body points too; None where nothing was read.
+
+    Raises
+    ------
+    BadFilm
+        The file is of another version.
+    NotFound
+        The file is gone.
+    StoreTrouble
+        The file can't be had.
+    """
+    read = stored.get_read(session, film_id)
+    if read is None or read.seen_key is None:
+        return None
+    return load_seen(media.local(read.seen_key).read_bytes())

@@ -1,0 +1,153 @@
+"""Made or missed: what the fitted flight makes likely, and what was seen of the ball after it.
+
+Two witnesses. The flight, run through the ring and board of ``flight.ring``, gives a chance of
+going in. Then the picture: a made ball comes out below the net, slowed, on the ring's axis; a
+missed one is seen above the ring or beside the net.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from hoopwright.film.camera import pixels_per_metre, project
+from hoopwright.film.fit import FlightFit
+from hoopwright.film.nearby import near
+from hoopwright.film.results import BallPath, Candidates, Floats, Ints
+from hoopwright.film.view import View
+from hoopwright.flight.air import STANDARD_GRAVITY
+from hoopwright.flight.contact import Contact
+from hoopwright.flight.ring import is_make, play
+
+#: draws of the landing and of the contact values
+_DRAWS = 600
+#: the ball is followed this long past the ring plane [s]
+AFTER = 2.2
+#: a ball is taken to have fallen past the ring once it is this far below [m], and is watched on
+#: its way through the net down to there [m]
+_PAST, _NET = 0.08, 0.5
+#: middle of the ball at that level: inside the ring up to here, and how sharp that edge is [m]
+_INSIDE, _EDGE = 0.18, 0.035
+#: a ball in the net keeps this near to the ring's axis [m]
+_IN_NET = 0.24
+#: time through the net over the time of a free fall: a made ball takes longer than this; sharpness
+_SLOWED, _SLOWED_EDGE = 1.1, 0.06
+#: a ball this far from the ring's axis did not go in [m]
+_GONE = 0.6
+#: most that one witness counts, in log odds
+_MOST = 3.0
+#: a chance from the flight alone is never taken to be nearer to sure than this
+_DOUBT = 0.03
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Result:
+    """Made or missed, and how sure."""
+
+    made: bool
+    #: 0.5 to 1
+    chance: float
+    #: chance of going in by the flight alone
+    by_flight: float
+    #: what the pictures after the ring say, in log odds of having gone in
+    by_sight: float
+
+
+def chance_by_flight(fit: FlightFit, ball: BallPath) -> float:
+    """Return the chance that a fitted flight goes in, over its errors and the contact's ranges.
+
+    Parameters
+    ----------
+    fit
+        The flight; gives ring, board and air.
+    ball
+        Its numbers.
+    """
+    rng = np.random.default_rng(0)
+    release = ball.release
+    covariance = np.array(release.covariance).reshape(5, 5)[3:, 3:]
+    at = rng.multivariate_normal((release.along, release.across), covariance, size=_DRAWS)
+    entry = ball.entry_angle.value + ball.entry_angle.sd * rng.standard_normal(_DRAWS)
+    speed = float(np.linalg.norm(fit.at([ball.ring_time.value])[0][3:]))
+    x, y = ball.release_point[:2]
+    outcomes = play(
+        at[:, 0], at[:, 1], entry, speed, ball=fit.view.ball, ring=fit.view.rules.ring,
+        board=fit.view.rules.board, bearing=float(np.arctan2(x, -y)),
+        **Contact.sample(rng, _DRAWS)._asdict(),
+    )  # fmt: skip
+    return float(np.mean(is_make(outcomes)))
+
+
+def result(
+    fit: FlightFit, ball: BallPath, candidates: Candidates, *, by_flight: float | None = None
+) -> Result:
+    """Return whether a shot went in, as far as flight and picture tell.
+
+    Parameters
+    ----------
+    fit, ball
+        The flight and its numbers.
+    candidates
+        All ball-like places of the clip.
+    by_flight
+        Chance by the flight, where it is known already.
+    """
+    likely = chance_by_flight(fit, ball) if by_flight is None else by_flight
+    sight = _sight(fit.view, candidates, ball)
+    held = min(max(likely, _DOUBT), 1.0 - _DOUBT)
+    odds = float(np.log(held / (1.0 - held))) + sight
+    chance = 1.0 / (1.0 + float(np.exp(-odds)))
+    return Result(
+        made=chance >= 0.5, chance=max(chance, 1.0 - chance), by_flight=likely, by_sight=sight
+    )
+
+
+def _sight(view: View, candidates: Candidates, ball: BallPath) -> float:
+    """Return the log odds of having gone in from where the ball is seen after the ring."""
+    flight = replace(ball.flight, last=ball.ring_time.value)
+    rows = np.array(near(candidates, flight, before=0.0, after=AFTER), dtype=np.int64)
+    rows = np.union1d(rows, np.array(ball.flight.rows, dtype=np.int64))
+    rows = rows[candidates.time[rows] > ball.ring_time.value - 0.1]
+    if len(rows) < 2:
+        return 0.0
+    off, time = _off_ring(view, candidates, rows), candidates.time[rows]
+    falls = np.flatnonzero((off[:-1, 1] < _PAST) & (off[1:, 1] >= _PAST))
+    if not len(falls):
+        gone = np.abs(off[:, 0]).max() > _GONE or off[-1, 1] < -0.3
+        return -_MOST if gone else 0.0
+    at = int(falls[-1])
+    share = (_PAST - off[at, 1]) / (off[at + 1, 1] - off[at, 1])
+    aside = abs(off[at, 0] + share * (off[at + 1, 0] - off[at, 0]))
+    inside = _witness(_INSIDE - aside, _EDGE)
+    if inside <= -0.9 * _MOST:
+        return -2.0 * _MOST
+    return inside + _through_net(off[at:], time[at:])
+
+
+def _witness(by: float, edge: float) -> float:
+    return float(np.clip(by / edge, -_MOST, _MOST))
+
+
+def _off_ring(view: View, candidates: Candidates, rows: Ints) -> Floats:
+    """Return how far rows lie from ring centre in the picture: right and down [m]."""
+    centre = np.array([[0.0, 0.0, view.ring_height]])
+    scale = float(pixels_per_metre(view.camera, centre)[0])
+    off: Floats = (candidates.middle[rows] - project(view.camera, centre)[0]) / scale
+    return off
+
+
+def _through_net(off: Floats, time: Floats) -> float:
+    """Return what the way down from the ring says: along its axis, and slower than a free fall."""
+    way = off[:, 1] < _NET + 0.3
+    off, time = off[way], time[way]
+    if len(off) < 3:
+        return 0.0
+    beside = float(np.abs(off[1:, 0]).max())
+    straight = _witness(_IN_NET - beside, 2.0 * _EDGE)
+    gap = time[1] - time[0]
+    speed = max(float((off[1, 1] - off[0, 1]) / gap), 0.0)
+    drop, took = float(off[-1, 1] - off[0, 1]), float(time[-1] - time[0])
+    # speed is that of the middle of the first gap
+    begin = max(speed - 0.5 * STANDARD_GRAVITY * float(gap), 0.0)
+    free = (np.sqrt(begin**2 + 2.0 * STANDARD_GRAVITY * max(drop, 0.0)) - begin) / STANDARD_GRAVITY
+    slowed = _witness(took / max(float(free), 1e-3) - _SLOWED, _SLOWED_EDGE)
+    return straight + slowed

@@ -1,0 +1,130 @@
+"""The flight fit: exact where nothing is uncertain, honest about its errors where something is."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.optimize import least_squares
+from tests.film.filmed import BEHIND, MARKED, SIDE, Floats, Known, film, free_throw, told
+
+from hoopwright.court.standards import ball
+from hoopwright.errors import BadFilm
+from hoopwright.film.camera import Camera, project
+from hoopwright.film.fit import FEWEST, better_view, fit_flight, linear_start
+from hoopwright.film.results import Measured
+from hoopwright.film.view import View, seen, view_of
+from hoopwright.flight.air import Air
+
+
+def certain(camera: Camera) -> View:
+    """Return a view with nothing uncertain but the shot itself."""
+    view = view_of(camera, ball(7))
+    return replace(view, covariance=np.zeros((12, 12)), spin=Measured(value=12.6, sd=1e-6))
+
+
+def test_the_start_without_air_is_exact() -> None:
+    """Closed form: points of a parabola seen without error give it back."""
+    view = replace(view_of(SIDE, ball(7)), air=Air.none())
+    start = np.array([0.1, -4.0, 2.2, 0.2, 4.3, 6.0])
+    t = np.linspace(0.0, 0.9, 9)[:, None]
+    path = start[:3] + start[3:] * t + 0.5 * t**2 * (0.0, 0.0, -view.air.gravity)
+    rows = seen(t[:, 0], project(SIDE, path), 0.5)
+    assert linear_start(rows, view, time=0.0) == pytest.approx(start, abs=1e-6)
+
+
+@pytest.mark.parametrize("camera", [SIDE, BEHIND])
+def test_without_errors_the_flight_comes_back(camera: Camera) -> None:
+    """Known motion: the flight model's own path, seen exactly."""
+    rng = np.random.default_rng(5)
+    shot = free_throw(rng)
+    shot.ball[6] = 12.6
+    rows = film(shot, camera, rng, noise=1e-9, readout=0.012)
+    errors = np.full(len(rows), 0.3)
+    fit = fit_flight(replace(rows, sd=errors, radius_sd=errors), certain(camera))
+    assert fit.at([0.0, 0.8]) == pytest.approx(shot.at(np.array([0.0, 0.8])), abs=2e-4)
+    assert fit.misfit < 1e-3
+
+
+def test_the_best_fit_is_the_one_a_general_optimiser_finds() -> None:
+    """scipy.optimize.least_squares on the same residuals, nothing but the flight unknown."""
+    rng = np.random.default_rng(7)
+    shot, view = free_throw(rng), certain(SIDE)
+    rows = film(shot, SIDE, rng, readout=0.012)
+    fit = fit_flight(rows, view)
+
+    def off(state: Floats) -> Floats:
+        known = Known(np.array([*state, 12.6, 1.0]), 0.0, 0.0, 0.0)
+        when = rows.time - fit.time + 0.012 * (rows.middle[:, 1] / SIDE.height - 0.5)
+        world = known.at(when)[:, :3]
+        depth = (world @ SIDE.turned.T + np.array(SIDE.translation))[:, 2]
+        size = SIDE.focal * ball(7).radius / depth
+        left = np.column_stack([rows.middle - project(SIDE, world), rows.radius - size])
+        scaled = left / rows.sd[:, None]
+        square = np.sum(scaled**2, axis=1)
+        # the same t distribution, as a sum of squares
+        robust: Floats = np.sqrt(6.0 * np.log1p(square / 4.0))
+        return robust
+
+    best = least_squares(
+        off, fit.ball[:6] + 0.01, x_scale=0.1, ftol=1e-15, xtol=1e-13, gtol=1e-12
+    ).x
+    sd = np.sqrt(np.diag(fit.covariance))[:6]
+    assert np.abs(best - fit.ball[:6]).max() < 0.1 * sd.max()
+
+
+@pytest.mark.parametrize(("camera", "rate"), [(SIDE, 60.0), (SIDE, 30.0), (BEHIND, 60.0)])
+def test_ranges_hold_the_truth_as_often_as_they_say(camera: Camera, rate: float) -> None:
+    """Simulated scenes and shots, every error drawn from what the fit is told."""
+    rng = np.random.default_rng(11)
+    off = []
+    for _ in range(120):
+        shot = free_throw(rng, drag=rng.normal(1.0, 0.05))
+        fit = fit_flight(
+            film(shot, camera, rng, rate=rate, readout=rng.normal(0.012, 0.006)),
+            told(camera, rng),
+        )
+        values, spread = fit.derive(lambda f: np.concatenate([f.at([0.0])[0], f.at([0.9])[0, :3]]))
+        true = np.concatenate([shot.at(np.array([0.0]))[0], shot.at(np.array([0.9]))[0, :3]])
+        off.append((values - true) / np.sqrt(np.diag(spread)))
+    inside = (np.abs(np.array(off)) < 1.96).mean()
+    assert 0.92 < inside < 0.99
+
+
+def test_a_wrong_row_pulls_little() -> None:
+    """Known motion with one row in eight put elsewhere."""
+    rng = np.random.default_rng(13)
+    shot, view = free_throw(rng), certain(SIDE)
+    shot.ball[6] = 12.6
+    rows = film(shot, SIDE, rng, readout=0.012)
+    bad = rows.middle.copy()
+    bad[::8] += rng.uniform(-60.0, 60.0, bad[::8].shape)
+    clean, dirty = fit_flight(rows, view), fit_flight(replace(rows, middle=bad), view)
+    assert dirty.at([0.0])[0, :3] == pytest.approx(clean.at([0.0])[0, :3], abs=0.05)
+    assert dirty.weights[::8].mean() < 0.1 < 0.7 < dirty.weights[1::8].mean()
+
+
+def test_flights_of_one_clip_correct_their_camera() -> None:
+    """A focal length that is 3 % off shows in many flights, and a shot's error shrinks."""
+    rng = np.random.default_rng(17)
+    errors = (30.0, *MARKED[1:])
+    before: list[float] = []
+    after: list[float] = []
+    for _ in range(6):
+        view = told(SIDE, rng, errors)
+        shots = [free_throw(rng) for _ in range(10)]
+        rows = [film(shot, SIDE, rng) for shot in shots]
+        fits = [fit_flight(r, view) for r in rows]
+        better = better_view(view, fits[1:])
+        again = fit_flight(rows[0], better)
+        for fit, found in ((fits[0], before), (again, after)):
+            found.append(float(np.linalg.norm(fit.at([0.0])[0, 3:])) - shots[0].speed)
+        assert better.covariance[0, 0] < view.covariance[0, 0]
+    assert np.std(after) < np.std(before)
+
+
+def test_too_few_rows_are_refused() -> None:
+    rng = np.random.default_rng(19)
+    rows = film(free_throw(rng), SIDE, rng)
+    few = rows.only(np.arange(len(rows)) < FEWEST - 1)
+    with pytest.raises(BadFilm, match="whole arc"):
+        fit_flight(few, view_of(SIDE, ball(7)))
