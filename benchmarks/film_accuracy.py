@@ -29,12 +29,12 @@ from hoopwright.film.camera import Camera, project
 from hoopwright.film.landmarks import Mark, landmarks
 from hoopwright.film.measure import measure_clip
 from hoopwright.film.results import FilmedShot
+from hoopwright.film.scene import Scene
 from hoopwright.film.synthetic.draw import Drawn, TrueShot, draw_clip
 from hoopwright.film.synthetic.places import behind, beside
 from hoopwright.film.synthetic.setting import Phone, Setting
 from hoopwright.film.synthetic.shots import KnownShot
 from hoopwright.film.told import Shooter
-from hoopwright.film.view import view_of
 from hoopwright.flight.arc import Release, speed_to_reach
 
 #: shots in a clip, and time from one to the next [s]
@@ -101,8 +101,8 @@ def camera(plan: Plan, known: list[KnownShot], rng: np.random.Generator) -> Came
     )  # fmt: skip
 
 
-def marked(true: Camera, rng: np.random.Generator) -> Camera:
-    """Return the camera that marks set by hand give."""
+def marked(true: Camera, rng: np.random.Generator) -> Scene:
+    """Return the scene that marks set by hand give."""
     sd = MARK_SD * true.height / 720.0
     marks = []
     for name, one in landmarks("fiba").items():
@@ -111,7 +111,11 @@ def marked(true: Camera, rng: np.random.Generator) -> Camera:
         at = project(true, [one.position])[0] + rng.normal(0.0, sd, 2)
         if 5 < at[0] < true.width - 5 and 5 < at[1] < true.height - 5:
             marks.append(Mark(name=name, x=float(at[0]), y=float(at[1])))
-    return calibrate(marks, width=true.width, height=true.height, mark_sd=sd).camera
+    found = calibrate(marks, width=true.width, height=true.height, mark_sd=sd)
+    return Scene(
+        gym="A drawn gym", place="see the clip's name", rules="fiba", ring_height=3.05, ball_size=7,
+        marks=tuple(marks), mark_sd=sd, camera=found.camera, rms=found.rms, bad=found.bad,
+    )  # fmt: skip
 
 
 def one_clip(job: tuple[Plan, Path]) -> str:
@@ -133,9 +137,7 @@ def one_clip(job: tuple[Plan, Path]) -> str:
     )
     seen = marked(true, rng)
     begun = perf_counter()
-    read, _ = measure_clip(
-        film, view_of(seen, ball(7)), shooter=Shooter(film=UUID(int=plan.number))
-    )
+    read, _ = measure_clip(film, seen, shooter=Shooter(film=UUID(int=plan.number)))
     report = {
         "clip": plan.name, "seconds": perf_counter() - begun, "frames": len(drawn.times),
         **errors(drawn, read.shots, plan.rate),

@@ -1,13 +1,14 @@
-"""The main path: a clip and a view of the gym in, measured shots out, stage by stage.
+"""The main path: a clip and a scene in, measured shots out, stage by stage.
 
 ::
 
     video.look        what the file is
-    find_ball         ball-like places of every picture        ball
-    find_hands        the ball in the hand, before each flight  track, in_hand
-    find_shots        flights, ends, numbers, made or missed    flown
-    watch_body        the shooter's body points                pose
-    told              events, measures, doubts → FilmRead      events, body
+    scene_view        the scene's camera at the clip's size; has it moved?   scene, moved
+    find_ball         ball-like places of every picture                      ball
+    follow_back       the ball in the hand, before each flight               track, in_hand
+    find_shots        flights, ends, numbers, made or missed                 flown
+    watch_body        the shooter's body points                              pose
+    told              events, measures, doubts → FilmRead                    events, body
 
 All but the last two need the pictures; what they give is the ``Material``, which is kept, so that a
 mark set by hand is answered by ``read_again`` without opening the film.
@@ -17,15 +18,20 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+import cv2
+
+from hoopwright.court.standards import ball as ball_of
 from hoopwright.film import ball, by_hand, track, video
 from hoopwright.film.bodynet import PoseModel
 from hoopwright.film.camera import pixels_per_metre
 from hoopwright.film.flown import Flown, shots_of
 from hoopwright.film.in_hand import follow_back
+from hoopwright.film.moved import moved
 from hoopwright.film.pose import watch
 from hoopwright.film.results import Candidates, ClipFacts, FilmRead, Flight, Floats, Poses
+from hoopwright.film.scene import Scene, scaled
 from hoopwright.film.told import Material, Shooter, told, window
-from hoopwright.film.view import View
+from hoopwright.film.view import View, view_of
 from hoopwright.records import FilmMark
 
 #: told how far it is, 0 to 1, and what is being done
@@ -37,7 +43,7 @@ _HANDS, _SHOTS, _BODY = 0.5, 0.6, 0.62
 
 def measure_clip(
     path: Path,
-    view: View,
+    scene: Scene,
     marks: Sequence[FilmMark] = (),
     *,
     shooter: Shooter,
@@ -51,8 +57,8 @@ def measure_clip(
     ----------
     path
         The clip.
-    view
-        The scene's camera at the clip's picture size, ball and ring; see ``scene_view``.
+    scene
+        Where the camera stands, marked at any picture size of the same shape.
     marks
         What was set by hand.
     shooter
@@ -68,9 +74,12 @@ def measure_clip(
     ------
     BadFilm
         The clip can't be read.
+    BadInput
+        Its picture has another shape than the scene's.
     """
     say = progress or _silent
     facts = video.look(path, slowed=slowed)
+    view = scene_view(scene, facts)
     candidates = find_ball(path, facts, view, slowed=slowed, progress=say)
     say(_HANDS, "Following the ball into the hand")
     flights = find_flights(candidates, view, marks, lines=facts.height)
@@ -78,8 +87,9 @@ def measure_clip(
     say(_SHOTS, "Fitting the flights")
     asks = video.may_be_slowed(facts) if slowed is None else None
     material = Material(
-        clip=facts, candidates=candidates, hands=hands, rate_asked=asks or "", notes=facts.notes
-    )
+        clip=facts, candidates=candidates, hands=hands, moved=camera_moved(path, facts, scene),
+        rate_asked=asks or "", notes=facts.notes,
+    )  # fmt: skip
     shots = find_shots(material, view, marks)
     if models is not None:
         poses = watch_body(path, material, shots, view, models=models, progress=say)
@@ -101,6 +111,36 @@ def read_again(
         As for ``measure_clip``.
     """
     return told(material, find_shots(material, view, marks), view, marks, shooter=shooter)
+
+
+def scene_view(scene: Scene, facts: ClipFacts) -> View:
+    """Return the scene's camera at a clip's picture size, with its ball and ring.
+
+    Raises
+    ------
+    BadInput
+        The clip's picture has another shape than the scene's.
+    """
+    fitted = scaled(scene, facts.width, facts.height)
+    return view_of(
+        fitted.camera, ball_of(scene.ball_size), rules=scene.rules, ring_height=scene.ring_height
+    )
+
+
+def camera_moved(path: Path, facts: ClipFacts, scene: Scene) -> str:
+    """Return what tells that the camera is not where the scene says, in a sentence, or "".
+
+    Looks at the beginning, the middle and the end of the clip, so that a camera that is turned
+    while it films is noticed too.
+    """
+    if scene.fingerprint is None:
+        return ""
+    for share in (0.0, 0.5, 0.97):
+        still = video.still(path, share * facts.duration, slowed=facts.slowed)
+        seen = moved(scene, cv2.resize(still, (scene.width, scene.height)))
+        if seen.sure and seen.moved:
+            return seen.message
+    return ""
 
 
 def find_ball(
