@@ -185,3 +185,11 @@ def test_canvas_is_clean_again_after_a_picture() -> None:
     for now, was in zip(canvas.planes(), before, strict=True):
         np.testing.assert_array_equal(now, was)
     np.testing.assert_array_equal(canvas.image, still.image)
+
+
+def test_camera_outside_the_usual_hall_still_sees_the_gym() -> None:
+    """A phone 18 m aside looks at the hoop, not at the outside of a wall."""
+    cam = at_place((-18.0, -3.0, 1.5), (0.0, -2.0, 2.3), width=160, height=90, focal=400.0)
+    still = still_gym(cam, BOOK, np.random.default_rng(1), samples=1)
+    u, v = project(cam, np.array([[-0.3, BOOK.board.setback, 3.6]]))[0]
+    assert still.depth[round(float(v)), round(float(u))] == pytest.approx(18.0, abs=1.2)

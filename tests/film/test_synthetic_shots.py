@@ -124,3 +124,13 @@ def test_next_shot_needs_the_ball_back() -> None:
 def test_motion_no_body_makes_is_refused(wrong: dict[str, float]) -> None:
     with pytest.raises(BadInput):
         Motion(**wrong)
+
+
+def test_ball_that_is_not_back_in_time_stays_out_of_play() -> None:
+    """A shot held for 2.5 s leaves no time for a pass: the next shot has its own ball."""
+    slow = replace(known(0.5), motion=Motion(hold=2.5))
+    ways = ways_of([slow, known(5.5)], ball=BALL, book=BOOK)
+    assert ways[0].caught_time <= 5.5 and len(ways[0].stretches) == 2
+    np.testing.assert_allclose(
+        BallWay(ways).at(np.array([5.5]))[0], hand_path(known(5.5)).points[0], atol=1e-6
+    )
