@@ -38,9 +38,9 @@ _LEARN_EVERY = 64
 #: pictures on their way at once; how often progress is told [picture]
 _IN_HAND, _TELL_EVERY = 6, 15
 #: noise of neighbouring pixels goes together (codec, seams): errors of the fit times this
-_TOGETHER = 1.6
-#: what no fit betters: middle and radius [px]
-_MIDDLE_FLOOR, _RADIUS_FLOOR = 0.05, 0.15
+_TOGETHER = 2.0
+#: what no fit betters: middle and radius [px]; and of the radius, for seams and shading
+_MIDDLE_FLOOR, _RADIUS_FLOOR, _SKIN = 0.06, 0.15, 0.006
 #: candidates worse than this are dropped
 _LEAST_SCORE = 0.05
 
@@ -133,6 +133,8 @@ class _Finder:
             )
         times = np.array([p.time for p in start])
         gap = float(np.median(np.diff(times))) if len(times) > 1 else 1.0 / 30.0
+        for picture in start:
+            self._check(picture)
         spread = np.linspace(0, len(start) - 1, min(len(start), 9)).astype(int)
         rate = 1.0 / max(gap, 1e-3)
         self.background = Background([start[i].image for i in spread], rate=rate)
@@ -279,11 +281,12 @@ def _gather(
     if readout is not None:
         time = time + readout * ((middle[:, 1] + 0.5) / height - 0.5)
     variance = 0.5 * (fields[:, kernel.X_VAR] + fields[:, kernel.Y_VAR])
+    floor = np.hypot(_MIDDLE_FLOOR, _SKIN * fields[:, kernel.RADIUS])
     return Candidates(
         frame=np.repeat(np.asarray(frames, dtype=np.int64), many),
         time=time,
         middle=middle,
-        middle_sd=np.hypot(_TOGETHER * np.sqrt(variance), _MIDDLE_FLOOR),
+        middle_sd=np.hypot(_TOGETHER * np.sqrt(variance), floor),
         radius=fields[:, kernel.RADIUS].copy(),
         radius_sd=np.hypot(_TOGETHER * np.sqrt(fields[:, kernel.RADIUS_VAR]), _RADIUS_FLOOR),
         streak=fields[:, [kernel.STREAK_X, kernel.STREAK_Y]],
