@@ -196,7 +196,8 @@ class _Finder:
         every = np.concatenate(found)
         low, high = self.size.at(every[:, :2])
         every = every[(every[:, 2] > 0.6 * low) & (every[:, 2] < 1.6 * high)]
-        return _apart(every[np.argsort(-every[:, 3], kind="stable")])[:_LOOKED_AT, :3]
+        best = np.argsort(-every[:, 3], kind="stable")
+        return _apart(every[best], _LOOKED_AT)[:, :3]
 
     def _fit(
         self, image: Bytes, ground: Bytes, gain: float, noise: float, starts: Floats
@@ -206,7 +207,7 @@ class _Finder:
         kernel.fit(image, ground, gain, noise, np.ascontiguousarray(starts), low, high, out)
         out = out[np.isfinite(out[:, kernel.X])]
         out = out[np.argsort(-_roundness(out), kind="stable")]
-        return _apart(out[_roundness(out) > _LEAST_SCORE])[:_KEPT]
+        return _apart(out[_roundness(out) > _LEAST_SCORE], _KEPT)
 
 
 def _reduced(level: Bytes, times: float) -> Bytes:
@@ -226,21 +227,10 @@ def _peaks(level: Bytes, scale: float, radius: float) -> Floats:
     return np.column_stack([x, y, np.full(many, radius), out[:many, 2]])
 
 
-def _apart(places: Floats) -> Floats:
+def _apart(places: Floats, most: int) -> Floats:
     """Drop places that lie in a better one of about the same size; the best comes first."""
-    kept: list[int] = []
-    for i in range(len(places)):
-        x, y, radius = places[i, :3]
-        near = any(
-            np.hypot(x - places[k, 0], y - places[k, 1]) < 0.6 * max(radius, places[k, 2])
-            and max(radius, places[k, 2]) < 1.8 * min(radius, places[k, 2])
-            for k in kept
-        )
-        if not near:
-            kept.append(i)
-            if len(kept) == _LOOKED_AT:
-                break
-    return places[kept]
+    kept = np.empty(most, dtype=np.int64)
+    return places[kept[: _background_kernel.apart(places, kept)]]
 
 
 def _noise(image: Bytes, ground: Bytes, gain: float) -> float:
