@@ -95,7 +95,9 @@ def test_a_second_player_at_the_ball_is_told() -> None:
 class Drifting(Scripted):
     """A net that slides off the body a little more with each picture."""
 
-    def lay(self, picture: np.ndarray[tuple[int, ...], np.dtype[np.uint8]], square: Square) -> Skeleton:
+    def lay(
+        self, picture: np.ndarray[tuple[int, ...], np.dtype[np.uint8]], square: Square
+    ) -> Skeleton:
         self.drift = self.drift + 4.0
         return super().lay(picture, square)
 
