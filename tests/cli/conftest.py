@@ -28,7 +28,9 @@ def run(tmp_path: Path) -> Run:
 
     def call(*words: object, stdin: bytes | None = None) -> Result:
         env = {"HOOPWRIGHT_DATA": str(tmp_path / "data"), "COLUMNS": "100"}
-        clear = dict.fromkeys(("HOOPWRIGHT_DATABASE", "HOOPWRIGHT_HOST", "HOOPWRIGHT_PORT"))
+        clear = dict.fromkeys(
+            f"HOOPWRIGHT_{name}" for name in ("DATABASE", "HOST", "PORT", "MODELS")
+        )
         return CliRunner().invoke(app, [str(w) for w in words], env=env | clear, input=stdin)
 
     return call
