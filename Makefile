@@ -53,6 +53,7 @@ bench: $(VENV)/.dev
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[bench]'
 	$(BIN)/python benchmarks/flight_speed.py
 	$(BIN)/python benchmarks/findings_speed.py
+	$(BIN)/python benchmarks/film_reading.py
 
 clean:
 	rm -rf $(VENV) test-output

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hoopwright.film.camera import Camera, at_place, project
-from hoopwright.film.results import BallPath, Flight, Measured, Poses
+from hoopwright.film.results import BallPath, Event, Flight, Measured, Moment, Poses
 from hoopwright.film.shooter.points import COUNT, LEFT, RIGHT, Side
 from hoopwright.film.shooter.watched import Held, Watched
 from hoopwright.records import Hand, MeasuredRelease
@@ -49,6 +49,9 @@ class Shooter:
     #: how long the arm takes to stretch [s]
     push: float = 0.18
     width: float = 0.40
+    #: half of the distance between hips, and between shoulders [m]
+    hips: float = 0.1125
+    shoulders: float = 0.20
     stance_turn: float = 15.0
     hip_turn: float = 10.0
     shoulder_turn: float = 20.0
@@ -78,6 +81,10 @@ class Shooter:
         flat = -np.array([*self.place, 0.0])
         unit: Floats = flat / np.linalg.norm(flat)
         return unit
+
+
+#: one whose joints of the shooting side all lie in one side plane
+FLAT = Shooter(hips=0.15, shoulders=0.15, width=0.30, sight_line=0.15, hip_turn=0, shoulder_turn=0)
 
 
 def turned(vector: Floats, angle: Floats | float) -> Floats:
@@ -194,7 +201,8 @@ def _one_side(
     arm = np.full(rows, shooter.sign * shooter.sight_line if shoots else out * 0.2)
     flare = 0.9 * ARM * math.tan(math.radians(shooter.flare))
     for name, half, turn in (
-        ("hip", 0.1125, shooter.hip_turn), ("shoulder", 0.2, shooter.shoulder_turn)
+        ("hip", shooter.hips, shooter.hip_turn),
+        ("shoulder", shooter.shoulders, shooter.shoulder_turn),
     ):  # fmt: skip
         # toward the non-shooting side: for a right-hander the right joint goes ahead
         a = math.radians(turn) * shooter.sign
@@ -256,8 +264,8 @@ def ball_path(shooter: Shooter, acted: Acted, *, release_sd: float) -> BallPath:
     speed, angle = 6.5, math.radians(55.0)
     cov = np.diag([0.03**2, 0.005**2, 1e-4, 1e-3, 1e-3])
     flight = Flight(
-        time=shooter.release, position=at, velocity=(0.0, 3.7, 5.3), spin=12.0,
-        covariance=tuple(np.eye(6).ravel() * 1e-4), first=shooter.release, last=2.2, rows=(),
+        time=shooter.release, position=at, velocity=(0.0, 3.7, 5.3), spin=12.0, drag=1.0,
+        covariance=tuple(np.eye(8).ravel() * 1e-4), first=shooter.release, last=2.2, rows=(),
         misfit=1.0,
     )  # fmt: skip
     return BallPath(
@@ -315,3 +323,19 @@ def poses_of(time: Floats, points: Floats, *, sd: float) -> Poses:
         frame=np.arange(rows), time=time, points=points, sd=np.full((rows, count), sd),
         presence=np.ones((rows, count)), shape=np.full((rows, count, 3), np.nan), box=box,
     )  # fmt: skip
+
+
+def planted(shooter: Shooter) -> dict[Moment, float]:
+    """When things happen, by construction [s]."""
+    times = {
+        Moment.DIP: shooter.dip, Moment.SET: shooter.set, Moment.RELEASE: shooter.release,
+        Moment.HOLD_END: shooter.hold_end,
+    }  # fmt: skip
+    if shooter.jump > 0.0:
+        times |= {Moment.TOE_OFF: shooter.toe_off, Moment.APEX: shooter.apex}
+    return times
+
+
+def planted_events(shooter: Shooter, *, sd: float = 1e-5) -> tuple[Event, ...]:
+    """The planted events as if they were found, all but exactly."""
+    return tuple(Event(moment=m, time=t, sd=sd) for m, t in planted(shooter).items())

@@ -1,5 +1,6 @@
 """What is drawn is where it was told, is read on any ground, and a hidden face stays hidden."""
 
+from itertools import pairwise
 from uuid import UUID
 
 import cv2
@@ -8,6 +9,7 @@ import pytest
 from numpy.typing import NDArray
 
 from hoopwright.errors import BadInput
+from hoopwright.film.bodynet import POINTS
 from hoopwright.film.overlay import (
     BLOCKS,
     BODY,
@@ -132,7 +134,20 @@ def test_body_lines_join_the_points_that_were_seen() -> None:
     assert (columns.min() >= 194, columns.max() <= 236) == (True, True)
     # no body is drawn where there is none near in time
     assert not changed(draw(FLAT, body, time=0.5)).any()
-    assert {p for pair in BODY for p in pair} <= set(range(11, 33))
+
+
+def test_body_lines_join_what_is_joined_in_a_body() -> None:
+    named = {frozenset(POINTS[point] for point in pair) for pair in BODY}
+    for side in ("left", "right"):
+        chain = ["shoulder", "elbow", "wrist", "index finger"]
+        leg = ["shoulder", "hip", "knee", "ankle", "heel", "foot tip"]
+        for one, other in [*pairwise(chain), *pairwise(leg), ("ankle", "foot tip")]:
+            assert frozenset((f"{side} {one}", f"{side} {other}")) in named
+    assert {
+        frozenset(("left hip", "right hip")),
+        frozenset(("left shoulder", "right shoulder")),
+    } <= named
+    assert len(named) == len(BODY) == 20
 
 
 def test_an_events_name_stays_a_while_and_says_if_it_was_set_by_hand() -> None:

@@ -8,6 +8,8 @@ from hoopwright.chart.findings import (
     Change,
     ConditionReading,
     DistanceReading,
+    FilmMeasure,
+    FilmReading,
     Findings,
     Lean,
     PriorRow,
@@ -161,3 +163,29 @@ SHORT = Findings(
     prior_from="published spreads",
 )
 YOUNG = replace(SHORT, player_name="Invented Bo", conditions=(YOUNG_READING,))
+
+
+def told(value: float, sd: float) -> FilmMeasure:
+    return FilmMeasure(estimate=around(value, sd), told=True)
+
+
+FILM = FilmReading(
+    shots=24,
+    spot=SHORT_READING.spots[0].spot,
+    spot_shots=24,
+    entry_angle=told(math.radians(43.0), math.radians(0.45)),
+    angle=told(math.radians(52.0), math.radians(0.4)),
+    angle_spread=told(math.radians(1.3), math.radians(0.22)),
+    speed_spread=told(0.09, 0.014),
+    speed_spread_seen=0.1,
+    suspect=False,
+    least_speed_angle=math.radians(50.4),
+)
+#: the first sample, 24 of its shots filmed
+FILMED_READING = replace(
+    SHORT_READING,
+    tally=replace(SHORT_READING.tally, points=24, filmed=24),
+    cannot_tell=(),
+    film=FILM,
+)
+FILMED = replace(SHORT, player_name="Invented Cy", conditions=(FILMED_READING,))

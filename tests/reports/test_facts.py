@@ -3,7 +3,7 @@ import re
 from dataclasses import replace
 
 import pytest
-from tests.reports.samples import SHORT, SHORT_READING, YOUNG, YOUNG_READING, around
+from tests.reports.samples import FILMED, SHORT, SHORT_READING, YOUNG, YOUNG_READING, around
 
 from hoopwright.chart.findings import CannotTell, Change, Lean, PriorRow, Tally, Worth
 from hoopwright.reports.facts import (
@@ -150,13 +150,13 @@ def test_two_conditions_are_not_compared() -> None:
     assert any("not a fair comparison" in note for note in facts.notes)
 
 
-@pytest.mark.parametrize("findings", [SHORT, YOUNG], ids=["clear", "few shots"])
+@pytest.mark.parametrize("findings", [SHORT, YOUNG, FILMED], ids=["clear", "few shots", "filmed"])
 def test_no_sentence_ranks_or_speaks_of_streaks(findings: object) -> None:
     said = " ".join(all_sentences(facts_of(findings))).lower()  # type: ignore[arg-type]
     assert not re.search(r"\b(hot|cold|streak|rank|than other (players|children)|p-value)\b", said)
 
 
-@pytest.mark.parametrize("findings", [SHORT, YOUNG], ids=["clear", "few shots"])
+@pytest.mark.parametrize("findings", [SHORT, YOUNG, FILMED], ids=["clear", "few shots", "filmed"])
 def test_every_estimate_is_said_with_its_range(findings: object) -> None:
     """Makes per 100, "of 10" and centimetres are never given bare."""
     for said in all_sentences(facts_of(findings)):  # type: ignore[arg-type]

@@ -2,7 +2,7 @@ import re
 from dataclasses import replace
 
 import pytest
-from tests.reports.samples import SHORT, SHORT_READING, YOUNG
+from tests.reports.samples import FILMED, SHORT, SHORT_READING, YOUNG
 
 from hoopwright.chart.findings import Findings
 from hoopwright.reports.page import findings_pdf
@@ -13,7 +13,7 @@ def pages(pdf: bytes) -> int:
     return len(re.findall(rb"/Type\s*/Page\b", pdf))
 
 
-@pytest.mark.parametrize("findings", [SHORT, YOUNG], ids=["clear", "few shots"])
+@pytest.mark.parametrize("findings", [SHORT, YOUNG, FILMED], ids=["clear", "few shots", "filmed"])
 def test_one_condition_prints_on_one_page(findings: Findings) -> None:
     pdf = findings_pdf(findings, day="25 November 2026", invented=True)
     assert pages(pdf) == 1

@@ -42,6 +42,8 @@ class Tally:
     plain_misses: int
     #: shots with a tapped or measured landing point
     points: int
+    #: those of them that were filmed
+    filmed: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,6 +110,45 @@ class CannotTell:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FilmMeasure:
+    """One number read from filmed shots alone."""
+
+    #: None where there are too few shots for any
+    estimate: Estimate | None
+    #: True where the range is narrow enough to be told
+    told: bool
+    #: further filmed shots that would tell; None where told, or where even the most asked won't
+    shots_needed: int | None = None
+    #: True where even the most shots asked for would not tell
+    beyond: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilmReading:
+    """What the filmed shots of one condition say by themselves, the film's error taken off."""
+
+    #: filmed shots, over all spots
+    shots: int
+    #: the spot with most of them, and how many
+    spot: Spot
+    spot_shots: int
+    #: usual entry angle there, below horizontal [rad]
+    entry_angle: FilmMeasure
+    #: usual release angle there [rad]
+    angle: FilmMeasure
+    #: the player's own standard deviation of it, over all spots [rad]
+    angle_spread: FilmMeasure
+    #: the player's own standard deviation of release speed, over all spots [m/s]
+    speed_spread: FilmMeasure
+    #: the same with the film's error still in it [m/s]
+    speed_spread_seen: float
+    #: True where that is more than a practised shooter's: the measurement is doubted
+    suspect: bool
+    #: release angle that needs the least speed there, a reference and no target [rad]
+    least_speed_angle: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ConditionReading:
     """The reading of one condition of one player (the habit, or one change)."""
 
@@ -139,6 +180,8 @@ class ConditionReading:
     #: best first
     worth: tuple[Worth, ...]
     cannot_tell: tuple[CannotTell, ...]
+    #: None where no shot was filmed
+    film: FilmReading | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

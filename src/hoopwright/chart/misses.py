@@ -162,4 +162,5 @@ def tally(sets: Sequence[ShotSet]) -> Tally:
         right=ways[Miss.RIGHT],
         plain_misses=sum(not s.made and not s.miss for s in shots),
         points=sum(s.landing is not None or s.release is not None for s in shots),
+        filmed=sum(s.release is not None for s in shots),
     )

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from hoopwright.chart import _kernel as k
 from hoopwright.chart import lean, model
 from hoopwright.chart.calls import missed_ways, noted
+from hoopwright.chart.film_measures import film_reading
 from hoopwright.chart.findings import (
     CannotTell,
     Change,
@@ -100,6 +101,7 @@ def read_condition(found: Posterior, rng: np.random.Generator) -> ConditionReadi
         distances=_distances(drawn),
         worth=worth.rows,
         cannot_tell=_cannot_tell(drawn, worth, rng),
+        film=film_reading(found.sets),
     )
 
 

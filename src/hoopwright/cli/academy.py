@@ -18,6 +18,7 @@ from hoopwright.errors import BadInput
 from hoopwright.settings import Settings
 from hoopwright.store.engine import open_database
 from hoopwright.web.app import create_app
+from hoopwright.worker import worker_beside
 
 
 def serve(data: options.Data = None, port: options.Port = None) -> None:
@@ -91,7 +92,7 @@ def serve_pages(settings: Settings, listening: socket.socket) -> None:
     server = _Telling(uvicorn.Config(app, log_level="warning", access_log=False))
     server.address = f"http://{_in_address(settings.host)}:{settings.port}/"
     # Ctrl+C is how one stops it, so that is no failure
-    with contextlib.suppress(KeyboardInterrupt):
+    with contextlib.suppress(KeyboardInterrupt), worker_beside(settings):
         server.run(sockets=[listening])
     _leave(warming)
 

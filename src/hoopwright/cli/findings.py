@@ -87,7 +87,7 @@ def _say(facts: Facts) -> None:
 
 def _say_condition(one: ConditionFacts) -> None:
     say(f"{one.title}: {one.counts}")
-    for sentence in (one.make, *one.headline, *one.measures, *one.odd_spots):
+    for sentence in (one.make, *one.headline, *one.measures, *one.film, *one.odd_spots):
         say(f"  {sentence}")
     say("  Worth, per 100 shots:")
     for row in one.worth:

@@ -1,7 +1,7 @@
 """A measure of the body now, against the player's own earlier shots: never against a norm.
 
-A change is only said to be there when its 95 % range leaves out nothing and it is larger than what
-a pose model on phone film can see at all; it is never called good or bad.
+A change is only said to be there when its 95 % range leaves out zero and it is larger than what a
+pose model on phone film can see at all; it is never called good or bad.
 """
 
 import math
@@ -121,7 +121,7 @@ def compare(
     seen = _seen(change, floor)
     return Change(
         name=name, seen=seen, change=change, floor=floor, now=counts[0], before=counts[1],
-        needed=_needed(counts, error, shared=shared, floor=floor) if seen is Seen.CANT_TELL else 0,
+        needed=0 if seen is Seen.CHANGED else _needed(counts, error, shared=shared, floor=floor),
     )  # fmt: skip
 
 
@@ -153,18 +153,17 @@ def _difference(sides: Sequence[Sequence[BodyMeasure]], shared: float) -> tuple[
 
 
 def _seen(change: Estimate, floor: float) -> Seen:
-    """Changed, within the floor for sure, or still open."""
-    if (change.low95 > 0.0 or change.high95 < 0.0) and abs(change.value) >= floor:
-        return Seen.CHANGED
-    if abs(change.value) < floor and change.high95 - change.low95 <= 4.0 * floor:
-        return Seen.NOT_VISIBLE
-    return Seen.CANT_TELL
+    """Tell whether a change is outside its own range and what film can show."""
+    outside = change.low95 > 0.0 or change.high95 < 0.0
+    return Seen.CHANGED if outside and abs(change.value) >= floor else Seen.NOT_VISIBLE
 
 
 def _needed(counts: tuple[int, int], error: float, *, shared: float, floor: float) -> int:
-    """Shots still needed now until the 95 % range is twice the floor either way."""
+    """Shots still needed now until the 95 % range reaches no further than the floor either way."""
+    wanted = (floor / 1.96) ** 2 - shared**2
+    if error**2 <= wanted:
+        return 0
     # half of the variance is each side's; only the side of now can grow
-    wanted = (2.0 * floor / 1.96) ** 2 - shared**2
     each = 0.5 * error**2
     if wanted <= each:
         return MOST_SHOTS
@@ -183,22 +182,34 @@ def sentence(change: Change) -> str:
     name = str(change.name).capitalize()
     if change.change is None:
         more = max(change.needed, LEAST_SHOTS - change.before, 1)
-        return f"{name}: can't tell yet, film {more} more shots."
-    unit, factor = _unit(change.name)
-    low, high = sorted((change.change.low95 * factor, change.change.high95 * factor))
-    said = f"{change.change.value * factor:+.{_places(unit)}f} {unit}".replace(" °", "°")
-    between = f"{low:+.{_places(unit)}f} to {high:+.{_places(unit)}f}"
+        return f"{name}: can't tell yet; film {_more(more)}."
+    said = _range(change.name, change.change)
     if change.seen is Seen.CHANGED:
-        return f"{name}: {said} against your own earlier shots ({between})."
-    if change.seen is Seen.NOT_VISIBLE:
-        return f"{name}: no visible change ({said}, {between})."
+        return f"{name}: {said} against the player's own earlier shots."
+    if not change.needed:
+        return f"{name}: no visible change, {said}."
     if change.needed >= MOST_SHOTS:
-        return f"{name}: can't tell ({said}, {between}); film can't settle this one from here."
-    return f"{name}: can't tell yet ({said}, {between}); film {change.needed} more shots."
+        return f"{name}: no visible change, {said}; from here film can't settle it."
+    return f"{name}: no visible change so far, {said}; film {_more(change.needed)} to be sure."
+
+
+def _more(count: int) -> str:
+    return f"{count} more shot{'' if count == 1 else 's'}"
+
+
+def _range(name: Body, change: Estimate) -> str:
+    unit, factor = _unit(name)
+    places = {"m/s": 2, "% of stature": 1}.get(unit, 0)
+    value, low, high = (
+        f"{v * factor:+.{places}f}".replace("-", "−")
+        for v in (change.value, change.low95, change.high95)
+    )
+    space = "" if unit == "°" else " "
+    return f"{value}{space}{unit} (could be {low} to {high})"
 
 
 def _unit(name: Body) -> tuple[str, float]:
-    """Unit shown, and the factor to it from SI."""
+    """Return the unit shown, and the factor to it from SI."""
     if name in gates.ANGLES:
         return "°", math.degrees(1.0)
     if name in gates.TIMES:
@@ -206,7 +217,3 @@ def _unit(name: Body) -> tuple[str, float]:
     if name in (Body.BODY_SPEED, Body.ARM_SPEED):
         return "m/s", 1.0
     return ("% of stature", 100.0) if name is Body.RELEASE_RATIO else ("cm", 100.0)
-
-
-def _places(unit: str) -> int:
-    return {"m/s": 2, "% of stature": 1}.get(unit, 0)

@@ -23,6 +23,8 @@ _LOW, _HIGH = 0.7, 3.6
 _SIZES = (0.72, 1.4)
 #: chances that contradict what was seen
 _NEVER, _SURE = 0.02, 0.98
+#: log odds from what was seen that count as seen for sure
+_STRONG = 3.0
 
 
 def doubts_of(fit: FlightFit, ball: BallPath, seen: Result, *, frame: float) -> tuple[Doubt, ...]:
@@ -104,7 +106,7 @@ def _place(ball: BallPath) -> Doubt | None:
 
 
 def _contradicts(seen: Result) -> Doubt | None:
-    strong = abs(seen.under - seen.away) >= 3
+    strong = abs(seen.by_sight) >= _STRONG
     if seen.made and seen.by_flight < _NEVER and strong:
         what = "The ball is seen to go in, but its flight passes the ring"
     elif not seen.made and seen.by_flight > _SURE and strong:

@@ -9,7 +9,7 @@ import numpy as np
 
 from hoopwright.film.camera import project
 from hoopwright.film.fit import FEWEST, FlightFit, fit_flight
-from hoopwright.film.results import Floats, Measured
+from hoopwright.film.results import Candidates, Flight, Floats, Ints, Measured
 from hoopwright.film.view import Seen, View
 
 #: how hard the hand pushes just before release [m/s²]: a release speed of 7 to 9 m/s reached
@@ -185,6 +185,30 @@ def clean_flight(
         inside = again
         fit = fit_flight(rows.only(inside), view, start=fit.at([_middle(rows, inside)])[0])
     return fit, release
+
+
+def seen_rows(candidates: Candidates, rows: Ints) -> Seen:
+    """Return rows of candidates as the fit takes them, in order of time."""
+    order = rows[np.argsort(candidates.time[rows], kind="stable")]
+    return Seen(
+        time=candidates.time[order], middle=candidates.middle[order],
+        sd=candidates.middle_sd[order], radius=candidates.radius[order],
+        radius_sd=candidates.radius_sd[order],
+    )  # fmt: skip
+
+
+def rough_fit(candidates: Candidates, flight: Flight, view: View) -> FlightFit:
+    """Fit a flight to the middle of what a track says belongs to it.
+
+    Raises
+    ------
+    BadFilm
+        No flight can be fitted.
+    """
+    rows = np.array(flight.rows, dtype=np.int64)
+    cut, times = _UNSURE * (flight.last - flight.first), candidates.time[rows]
+    inside = (times >= flight.first + cut) & (times <= flight.last - cut)
+    return fit_flight(seen_rows(candidates, rows[inside]), view)
 
 
 def _middle(rows: Seen, inside: np.ndarray) -> float:

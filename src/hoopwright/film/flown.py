@@ -9,9 +9,9 @@ from hoopwright.errors import BadFilm
 from hoopwright.film.arc_numbers import ball_path
 from hoopwright.film.camera import project
 from hoopwright.film.doubts import doubts_of
-from hoopwright.film.ends import clean_flight
+from hoopwright.film.ends import clean_flight, seen_rows
 from hoopwright.film.fit import FlightFit, better_view, fit_flight
-from hoopwright.film.held import held_back
+from hoopwright.film.in_hand import BACK, INTO, nothing
 from hoopwright.film.outcome import Result, result
 from hoopwright.film.results import (
     BallPath,
@@ -21,10 +21,8 @@ from hoopwright.film.results import (
     Ints,
     Measured,
 )
-from hoopwright.film.view import Seen, View
+from hoopwright.film.view import Seen, View, joined
 
-#: how far back the ball is followed in the hand [s]
-HELD = 1.6
 #: how long it is followed past the track's last row to look for the flight's end [s]
 _PAST = 0.04
 #: most shots that one camera correction is learnt from; more add little
@@ -41,7 +39,7 @@ class Flown:
     ball: BallPath
     seen: Result
     doubts: tuple[Doubt, ...]
-    #: rows of Candidates with the ball in the hand, in order of time, int64 [row]
+    #: rows of the hands' Candidates before release, in order of time, int64 [row]
     held: Ints
     #: (time [s], x [px], y [px]) from release to ring, for drawing
     trail: tuple[tuple[float, float, float], ...]
@@ -62,6 +60,7 @@ def shots_of(
     view: View,
     *,
     rate: float,
+    hands: Candidates | None = None,
     released: Sequence[float | None] = (),
 ) -> tuple[Flown, ...]:
     """Return the shots that the flights of a clip are, in order of time.
@@ -76,15 +75,17 @@ def shots_of(
         Camera, ball, ring.
     rate
         Pictures a second.
+    hands
+        The ball in the hands, as ``in_hand.follow_back`` gives it.
     released
         When each flight began, where a person said so. [s]
     """
-    frame = 1.0 / rate
+    frame, before = 1.0 / rate, nothing() if hands is None else hands
     said = [*released, *[None] * (len(flights) - len(released))]
     cleaned = [
         c
         for flight, when in zip(flights, said, strict=True)
-        if (c := _clean(candidates, flight, view, frame=frame, said=when)) is not None
+        if (c := _clean(candidates, before, flight, view, frame=frame, said=when)) is not None
     ]
     fits = [c.fit for c in cleaned]
     found = []
@@ -96,38 +97,29 @@ def shots_of(
     return tuple(sorted(found, key=lambda f: f.ball.release_time.value))
 
 
-def seen_rows(candidates: Candidates, rows: Ints) -> Seen:
-    """Return rows of candidates as the fit takes them."""
-    order = rows[np.argsort(candidates.time[rows], kind="stable")]
-    return Seen(
-        time=candidates.time[order], middle=candidates.middle[order],
-        sd=candidates.middle_sd[order], radius=candidates.radius[order],
-        radius_sd=candidates.radius_sd[order],
-    )  # fmt: skip
-
-
 def _clean(
-    candidates: Candidates, flight: Flight, view: View, *, frame: float, said: float | None
+    candidates: Candidates,
+    hands: Candidates,
+    flight: Flight,
+    view: View,
+    *,
+    frame: float,
+    said: float | None,
 ) -> _Cleaned | None:
     rows = np.array(flight.rows, dtype=np.int64)
     first, last = float(candidates.time[rows].min()), float(candidates.time[rows].max())
+    near = np.flatnonzero((hands.time > first - BACK) & (hands.time < first + INTO))
+    # around release a blob is no measure of the ball, its edge is
+    apart = ~np.isin(candidates.frame[rows], hands.frame[near])
+    known = joined(seen_rows(candidates, rows[apart]), seen_rows(hands, near))
     try:
-        rough = fit_flight(_middle_of(candidates, rows, first, last), view)
-        held = held_back(candidates, rough, since=first - HELD, until=first)
-        known = seen_rows(candidates, np.union1d(rows, held))
         fit, release = clean_flight(known, view, first=first, last=last + _PAST, frame=frame)
-        if said is not None:
-            release = Measured(value=said, sd=frame / np.sqrt(12.0))
-        held = held_back(candidates, fit, since=release.value - HELD, until=release.value)
     except BadFilm:
         return None
+    if said is not None:
+        release = Measured(value=said, sd=frame / float(np.sqrt(12.0)))
+    held = near[hands.time[near] < release.value]
     return _Cleaned(known, fit, release, held, flight)
-
-
-def _middle_of(candidates: Candidates, rows: Ints, first: float, last: float) -> Seen:
-    cut = 0.12 * (last - first)
-    times = candidates.time[rows]
-    return seen_rows(candidates, rows[(times >= first + cut) & (times <= last - cut)])
 
 
 def _corrected(one: _Cleaned, view: View, others: Sequence[FlightFit]) -> _Cleaned:

@@ -5,29 +5,36 @@ going in. Then the picture: a made ball comes out below the net, slowed, on the 
 missed one is seen above the ring or beside the net.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from hoopwright.film.camera import pixels_per_metre, project
 from hoopwright.film.fit import FlightFit
-from hoopwright.film.results import BallPath, Candidates, Floats, Measured
+from hoopwright.film.nearby import near
+from hoopwright.film.results import BallPath, Candidates, Floats, Ints
 from hoopwright.film.view import View
+from hoopwright.flight.air import STANDARD_GRAVITY
 from hoopwright.flight.contact import Contact
 from hoopwright.flight.ring import is_make, play
 
 #: draws of the landing and of the contact values
 _DRAWS = 600
-#: what is looked at after the ring plane was crossed [s]
-_FROM, _UNTIL = 0.04, 0.75
-#: a ball in the net is this near to the ring's axis [m], and no higher than this below the ring
-_NET_REACH = 0.32
-#: fastest and slowest the ball leaves the ring downward: free, and held by the net [m/s];
-#: common practice, no source
-_FREE, _HELD = 6.0, 0.8
-#: how much one picture's sight of the ball counts, in log odds, and all of them together at most;
-#: from drawn film, see docs/film-accuracy.md
-_ONE, _MOST = 1.2, 6.0
+#: the ball is followed this long past the ring plane [s]
+AFTER = 2.2
+#: a ball is taken to have fallen past the ring once it is this far below [m], and is watched on
+#: its way through the net down to there [m]
+_PAST, _NET = 0.08, 0.5
+#: middle of the ball at that level: inside the ring up to here, and how sharp that edge is [m]
+_INSIDE, _EDGE = 0.18, 0.035
+#: a ball in the net keeps this near to the ring's axis [m]
+_IN_NET = 0.24
+#: time through the net over the time of a free fall: a made ball takes longer than this; sharpness
+_SLOWED, _SLOWED_EDGE = 1.1, 0.06
+#: a ball this far from the ring's axis did not go in [m]
+_GONE = 0.6
+#: most that one witness counts, in log odds
+_MOST = 3.0
 #: a chance from the flight alone is never taken to be nearer to sure than this
 _DOUBT = 0.03
 
@@ -41,9 +48,8 @@ class Result:
     chance: float
     #: chance of going in by the flight alone
     by_flight: float
-    #: pictures that show the ball under the ring, and away from it
-    under: int
-    away: int
+    #: what the pictures after the ring say, in log odds of having gone in
+    by_sight: float
 
 
 def chance_by_flight(fit: FlightFit, ball: BallPath) -> float:
@@ -72,7 +78,7 @@ def chance_by_flight(fit: FlightFit, ball: BallPath) -> float:
 
 
 def result(
-    fit: FlightFit, ball: BallPath, candidates: Candidates, *, prior: float | None = None
+    fit: FlightFit, ball: BallPath, candidates: Candidates, *, by_flight: float | None = None
 ) -> Result:
     """Return whether a shot went in, as far as flight and picture tell.
 
@@ -82,59 +88,66 @@ def result(
         The flight and its numbers.
     candidates
         All ball-like places of the clip.
-    prior
+    by_flight
         Chance by the flight, where it is known already.
     """
-    likely = chance_by_flight(fit, ball) if prior is None else prior
-    under, away = _sightings(fit.view, candidates, ball.ring_time)
+    likely = chance_by_flight(fit, ball) if by_flight is None else by_flight
+    sight = _sight(fit.view, candidates, ball)
     held = min(max(likely, _DOUBT), 1.0 - _DOUBT)
-    odds = float(np.log(held / (1.0 - held)))
-    odds += float(np.clip(_ONE * (under - away), -_MOST, _MOST))
+    odds = float(np.log(held / (1.0 - held))) + sight
     chance = 1.0 / (1.0 + float(np.exp(-odds)))
     return Result(
-        made=chance >= 0.5, chance=max(chance, 1.0 - chance),
-        by_flight=likely, under=under, away=away,
-    )  # fmt: skip
-
-
-def _sightings(view: View, candidates: Candidates, ring_time: Measured) -> tuple[int, int]:
-    """Count pictures with the ball where only a made, and where only a missed one can be."""
-    since = candidates.time - ring_time.value
-    window = (since > _FROM) & (since < _UNTIL) & (candidates.score > 0.2)
-    rows = np.flatnonzero(window).tolist()
-    under = {int(candidates.frame[r]) for r in rows if _in_net(view, candidates, r, since[r])}
-    away = {int(candidates.frame[r]) for r in rows if _off_ring(view, candidates, r, since[r])}
-    both = under & away
-    return len(under - both), len(away - both)
-
-
-def _ring_picture(view: View) -> tuple[Floats, float]:
-    centre = np.array([[0.0, 0.0, view.ring_height]])
-    return project(view.camera, centre)[0], float(pixels_per_metre(view.camera, centre)[0])
-
-
-def _size_fits(view: View, candidates: Candidates, row: int) -> bool:
-    scale = _ring_picture(view)[1]
-    expected = scale * view.ball.radius
-    return 0.6 * expected < float(candidates.radius[row]) < 1.6 * expected
-
-
-def _in_net(view: View, candidates: Candidates, row: int, since: float) -> bool:
-    centre, scale = _ring_picture(view)
-    off = (candidates.middle[row] - centre) / scale
-    lowest = _FREE * since + 4.9 * since**2
-    return (
-        abs(off[0]) < _NET_REACH
-        and max(0.1, _HELD * since) < off[1] < lowest + 0.1
-        and _size_fits(view, candidates, row)
+        made=chance >= 0.5, chance=max(chance, 1.0 - chance), by_flight=likely, by_sight=sight
     )
 
 
-def _off_ring(view: View, candidates: Candidates, row: int, since: float) -> bool:
-    """Tell whether a place is where a ball that did not go in may be, but none that did."""
-    centre, scale = _ring_picture(view)
-    off = (candidates.middle[row] - centre) / scale
-    reach = 0.4 + 4.0 * since
-    above = off[1] < -0.05 and abs(off[0]) < reach and off[1] > -1.5
-    beside = 0.45 < abs(off[0]) < reach and -0.05 <= off[1] < 1.2 and since > 0.1
-    return bool((above or beside) and since > 0.06) and _size_fits(view, candidates, row)
+def _sight(view: View, candidates: Candidates, ball: BallPath) -> float:
+    """Return the log odds of having gone in from where the ball is seen after the ring."""
+    flight = replace(ball.flight, last=ball.ring_time.value)
+    rows = np.array(near(candidates, flight, before=0.0, after=AFTER), dtype=np.int64)
+    rows = np.union1d(rows, np.array(ball.flight.rows, dtype=np.int64))
+    rows = rows[candidates.time[rows] > ball.ring_time.value - 0.1]
+    if len(rows) < 2:
+        return 0.0
+    off, time = _off_ring(view, candidates, rows), candidates.time[rows]
+    falls = np.flatnonzero((off[:-1, 1] < _PAST) & (off[1:, 1] >= _PAST))
+    if not len(falls):
+        gone = np.abs(off[:, 0]).max() > _GONE or off[-1, 1] < -0.3
+        return -_MOST if gone else 0.0
+    at = int(falls[-1])
+    share = (_PAST - off[at, 1]) / (off[at + 1, 1] - off[at, 1])
+    aside = abs(off[at, 0] + share * (off[at + 1, 0] - off[at, 0]))
+    inside = _witness(_INSIDE - aside, _EDGE)
+    if inside <= -0.9 * _MOST:
+        return -2.0 * _MOST
+    return inside + _through_net(off[at:], time[at:])
+
+
+def _witness(by: float, edge: float) -> float:
+    return float(np.clip(by / edge, -_MOST, _MOST))
+
+
+def _off_ring(view: View, candidates: Candidates, rows: Ints) -> Floats:
+    """Return how far rows lie from ring centre in the picture: right and down [m]."""
+    centre = np.array([[0.0, 0.0, view.ring_height]])
+    scale = float(pixels_per_metre(view.camera, centre)[0])
+    off: Floats = (candidates.middle[rows] - project(view.camera, centre)[0]) / scale
+    return off
+
+
+def _through_net(off: Floats, time: Floats) -> float:
+    """Return what the way down from the ring says: along its axis, and slower than a free fall."""
+    way = off[:, 1] < _NET + 0.3
+    off, time = off[way], time[way]
+    if len(off) < 3:
+        return 0.0
+    beside = float(np.abs(off[1:, 0]).max())
+    straight = _witness(_IN_NET - beside, 2.0 * _EDGE)
+    gap = time[1] - time[0]
+    speed = max(float((off[1, 1] - off[0, 1]) / gap), 0.0)
+    drop, took = float(off[-1, 1] - off[0, 1]), float(time[-1] - time[0])
+    # speed is that of the middle of the first gap
+    begin = max(speed - 0.5 * STANDARD_GRAVITY * float(gap), 0.0)
+    free = (np.sqrt(begin**2 + 2.0 * STANDARD_GRAVITY * max(drop, 0.0)) - begin) / STANDARD_GRAVITY
+    slowed = _witness(took / max(float(free), 1e-3) - _SLOWED, _SLOWED_EDGE)
+    return straight + slowed

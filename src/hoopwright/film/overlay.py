@@ -37,7 +37,7 @@ GROWN = 1.3
 #: most numbers on a picture, as more are not read while it moves
 MOST_NUMBERS = 3
 
-#: lines of the body, as pairs of ``pose.POINTS``: trunk, arms to the index finger, legs to the toes
+#: lines of the body, pairs of ``bodynet.POINTS``: trunk, arms to index fingers, legs to toes
 BODY = (
     (11, 12), (11, 23), (12, 24), (23, 24),
     (11, 13), (13, 15), (15, 19), (12, 14), (14, 16), (16, 20),

@@ -161,3 +161,12 @@ def seen(
         radius=one_each[1],
         radius_sd=one_each[2],
     )
+
+
+def joined(one: Seen, other: Seen) -> Seen:
+    """Return the rows of both, in order of time."""
+    both = [
+        np.concatenate([getattr(one, n), getattr(other, n)])
+        for n in ("time", "middle", "sd", "radius", "radius_sd")
+    ]
+    return seen(both[0], both[1], both[2], radius=both[3], radius_sd=both[4])

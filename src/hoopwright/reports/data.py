@@ -7,6 +7,8 @@ from hoopwright.chart.findings import (
     Change,
     ConditionReading,
     DistanceReading,
+    FilmMeasure,
+    FilmReading,
     Findings,
     SpotReading,
     Worth,
@@ -72,6 +74,7 @@ def _condition(reading: ConditionReading) -> dict[str, Any]:
             "over_least_deg": estimate_data(reading.angle_over_least, _DEG),
             "entry_deg": estimate_data(reading.entry_angle, _DEG),
         },
+        "film": _film(reading.film),
         "make": {"per_100": estimate_data(reading.make, _PER_CENT)},
         "worth": [_worth(worth) for worth in reading.worth],
         "cannot_tell": [
@@ -95,6 +98,34 @@ def _aim(reading: ConditionReading) -> dict[str, Any]:
         "across_cm": estimate_data(reading.aim_across, _CM),
         "across_lean": reading.across_lean.value,
         "across_lean_chance": round(reading.across_chance, 4),
+    }
+
+
+def _film(film: FilmReading | None) -> dict[str, Any] | None:
+    """Return what filmed shots say by themselves; None where none was filmed."""
+    if film is None:
+        return None
+    return {
+        "shots": film.shots,
+        **_place(film.spot),
+        "shots_there": film.spot_shots,
+        "entry_angle_deg": _film_measure(film.entry_angle, _DEG),
+        "release_angle_deg": _film_measure(film.angle, _DEG),
+        "release_angle_spread_deg": _film_measure(film.angle_spread, _DEG),
+        "least_speed_angle_deg": round(to_degrees(film.least_speed_angle), 3),
+        "speed_spread_m_per_s": _film_measure(film.speed_spread, 1.0),
+        "speed_spread_with_film_error_m_per_s": round(film.speed_spread_seen, 4),
+        "suspect_measurement": film.suspect,
+    }
+
+
+def _film_measure(measure: FilmMeasure, factor: float) -> dict[str, Any]:
+    estimate = measure.estimate
+    return {
+        **(estimate_data(estimate, factor) if estimate else dict.fromkeys(_ENDS)),
+        "told": measure.told,
+        "shots_needed": measure.shots_needed,
+        "more_than_asked": measure.beyond,
     }
 
 

@@ -23,6 +23,7 @@ from hoopwright.chart.findings import (
 from hoopwright.chart.needed import TRIED
 from hoopwright.records import Estimate
 from hoopwright.reports import words
+from hoopwright.reports.film_facts import film_sentences
 from hoopwright.units import to_centimetres, to_degrees
 
 #: a spot is named as not following the others where its counts were less likely than this under
@@ -70,6 +71,8 @@ class ConditionFacts:
     headline: tuple[str, ...]
     #: aim and spread, each with its range
     measures: tuple[str, ...]
+    #: what filmed shots say by themselves; empty where none was filmed
+    film: tuple[str, ...]
     worth: tuple[WorthFact, ...]
     spots: tuple[SpotFact, ...]
     #: spots that do not follow the others
@@ -117,6 +120,7 @@ def condition_facts(reading: ConditionReading) -> ConditionFacts:
         of_ten=round(10 * reading.make.value),
         headline=headline(reading),
         measures=measures(reading),
+        film=film_sentences(reading.film),
         worth=tuple(worth_fact(worth) for worth in reading.worth),
         spots=tuple(spot_fact(spot) for spot in reading.spots),
         odd_spots=tuple(odd_spot(s) for s in reading.spots if s.fit < ODD_SPOT),
@@ -143,6 +147,7 @@ def counts_sentence(tally: Tally) -> str:
     ]
     said = [f"{count} {name}" for count, name in named if count or name == "made"]
     points = f"; {words.plural(tally.points, 'landing point')}" if tally.points else ""
+    points += f", {tally.filmed} of them filmed" if tally.filmed else ""
     return f"{words.plural(tally.shots, 'shot')} charted: {words.listed(said)}{points}."
 
 
@@ -363,6 +368,8 @@ def open_question(one: CannotTell) -> tuple[str, str]:
 def not_measured(tally: Tally) -> tuple[str, ...]:
     """Say what this chart did not look at."""
     said = ["Speed, arc and spin of the ball, and the body: a chart can't see them."]
+    if tally.filmed:
+        said = ["Spin of the ball: taken as usual, 2 turns a second."]
     if tally.points == 0:
         said.append(
             "Landing points: centimetres here are worked out from the makes and the directions "

@@ -80,6 +80,7 @@ def _condition(
         "make": facts.make,
         "of_ten": facts.of_ten,
         "headline": [*facts.headline],
+        "film": [*facts.film],
         "worth": [[w.name, w.gain, w.chance] for w in facts.worth],
         "odd_spots": [*facts.odd_spots],
         "open_questions": [list(pair) for pair in facts.open_questions],

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from hoopwright.records import Estimate
-from hoopwright.units import to_centimetres
+from hoopwright.units import to_centimetres, to_degrees
 
 
 def signed(value: float) -> str:
@@ -59,6 +59,19 @@ def width(estimate: Estimate) -> str:
         round(to_centimetres(v)) for v in (estimate.value, estimate.low80, estimate.high80)
     )
     return f"{value} cm (likely {low} to {high})"
+
+
+def angle(estimate: Estimate) -> str:
+    """Return an angle and its range, e.g. ``43.1° (likely 42.6 to 43.6)``."""
+    value, low, high = (
+        to_degrees(v) for v in (estimate.value, estimate.low80, estimate.high80)
+    )  # fmt: skip
+    return f"{value:.1f}° (likely {low:.1f} to {high:.1f})"
+
+
+def speed(estimate: Estimate) -> str:
+    """Return a small speed and its range, e.g. ``0.09 m/s (likely 0.07 to 0.11)``."""
+    return f"{estimate.value:.2f} m/s (likely {estimate.low80:.2f} to {estimate.high80:.2f})"
 
 
 def gain(estimate: Estimate) -> str:

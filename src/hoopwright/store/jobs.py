@@ -12,7 +12,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import ColumnElement, Row, and_, func, insert, or_, select, update
+from sqlalchemy import ColumnElement, Row, and_, case, func, insert, or_, select, update
 from sqlalchemy.orm import Session
 
 from hoopwright.errors import LateWord, NotFound
@@ -120,6 +120,12 @@ def claim(session: Session, *, worker: str, seconds: float = LEASE) -> Lease | N
     )  # fmt: skip
 
 
+def hold(session: Session, lease: Lease) -> None:
+    """Renew the lease of a run that is yet to begin; once it has, it must do so itself."""
+    unbegun = update(jobs).where(_held(lease), ~jobs.c.begun)
+    session.execute(unbegun.values(leased_until=_until(session, lease)))
+
+
 def begin(session: Session, lease: Lease) -> None:
     """Start the run of a lease.
 
@@ -178,13 +184,15 @@ def fail(session: Session, lease: Lease, error: str) -> None:
     _end(session, lease, state=JobState.FAILED.value, error=error)
 
 
-def give_back(session: Session, lease: Lease, *, counted: bool) -> None:
+def give_back(session: Session, lease: Lease, *, counted: bool, why: str = "") -> None:
     """Let a job wait again, because its run was stopped or died; a late word changes nothing.
 
     Parameters
     ----------
     counted
         True where the run died, so that a job that kills its workers is given up in the end.
+    why
+        One sentence, said if it is given up.
     """
     session.execute(
         update(jobs)
@@ -196,6 +204,7 @@ def give_back(session: Session, lease: Lease, *, counted: bool) -> None:
             leased_until=None,
             progress=0.0,
             message="",
+            error=why,
         )
     )
     _give_up(session, _now(session))
@@ -266,7 +275,7 @@ def _give_up(session: Session, now: datetime) -> None:
         .where(_claimable(now), jobs.c.attempts >= MOST_ATTEMPTS)
         .values(
             state=JobState.FAILED.value,
-            error=GIVEN_UP,
+            error=case((jobs.c.error != "", jobs.c.error), else_=GIVEN_UP),
             token=jobs.c.token + 1,
             leased_until=None,
             ended_at=now,

@@ -122,6 +122,7 @@ def smooth(time: Floats, value: Floats, *, half: float) -> Floats:
     normal = np.einsum("rwi,rw,rwj->rij", design, weight, design)
     # too few rows for a parabola: a stiff third column makes it a line
     normal[weight.sum(axis=1) < 5, 2, 2] += 1e9
+    normal += 1e-9 * np.eye(3)
     right = np.einsum("rwi,rw,rw->ri", design, weight, value[rows])
     fitted: Floats = np.linalg.solve(normal, right[..., None])[:, 0, 0]
     return fitted

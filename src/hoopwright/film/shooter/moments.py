@@ -22,6 +22,11 @@ Floats = NDArray[np.float64]
 LEAST_JUMP = 0.05
 #: hips that sink less do not dip [m]; common practice, no source
 LEAST_DIP = 0.03
+#: the bottom of a dip is flat and no parabola: its lowest point is good to this [s]; a judgement
+DIP_SD = 0.008
+#: hips that move to and fro at this speed look like sinking to a camera on the shot line [m/s]; a
+#: judgement, no source
+HIPS_BACK = 0.3
 #: the final push is looked for this long before release [s]
 PUSH_BEFORE = 0.45
 #: the start of the push is good to this, whatever the film [s]; a judgement, no source
@@ -119,27 +124,29 @@ def dip(watched: Watched, view: View, released: float) -> Event | None:
     released
         When the ball left the hand [s].
     """
+    drift = HIPS_BACK * abs(float(view.sight @ view.ahead)) * abs(math.tan(view.looks_down))
     for track in (paths.hips(watched, view), paths.held_ball(watched, view)):
-        found = _lowest(track.between(released - paths.DIP_BEFORE, released).seen)
+        found = _lowest(track.between(released - paths.DIP_BEFORE, released).seen, drift)
         if found is not None:
-            return _event(watched, Moment.DIP, time=found[0], noise=found[1])
+            noise = math.hypot(found[1], DIP_SD)
+            return _event(watched, Moment.DIP, time=found[0], noise=noise)
     return None
 
 
-def _lowest(track: Track) -> tuple[float, float] | None:
+def _lowest(track: Track, drift: float) -> tuple[float, float] | None:
     """When a track is lowest, and the error of that; None where it does not sink."""
     if len(track.time) < 6:
         return None
-    low = smooth(track.time, track.value, half=0.06)
+    low = smooth(track.time, track.value, half=0.09)
     k = int(np.argmin(low))
     sunk = min(low[:k].max(initial=-np.inf), low[k:].max()) - low[k]
     if sunk < max(LEAST_DIP, 3.0 * float(np.median(track.sd))):
         return None
-    fit = near(track.time, track.value, track.sd, at=float(track.time[k]), half=0.08)
+    fit = near(track.time, track.value, track.sd, at=float(track.time[k]), half=0.10)
     if fit is None or fit.bend <= 0.0:
         return None
     shift = float(np.clip(-fit.slope / fit.bend, -0.05, 0.05))
-    return float(track.time[k]) + shift, fit.slope_sd / fit.bend
+    return float(track.time[k]) + shift, math.hypot(fit.slope_sd, drift) / fit.bend
 
 
 def set_point(watched: Watched, view: View, released: float) -> Event | None:
