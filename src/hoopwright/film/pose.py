@@ -30,7 +30,7 @@ LEAST_PRESENCE = 0.3
 #: words in its name; the first that fits counts; see docs/film-pose.md
 _SHARES = {
     "shoulder": 0.045, "hip": 0.03, "elbow": 0.05, "wrist": 0.05, "finger": 0.06, "thumb": 0.06,
-    "knee": 0.025, "ankle": 0.045, "heel": 0.045, "foot": 0.045, "": 0.03,
+    "knee": 0.025, "ankle": 0.045, "heel": 0.045, "foot": 0.045, "": 0.045,
 }  # fmt: skip
 #: the error of a point hardly seen over that of one surely seen
 _UNSURE = 2.0
