@@ -27,7 +27,7 @@ from tests.film.marked import (
 
 from hoopwright.errors import BadInput, UnknownName
 from hoopwright.film.calibrate import Calibrated, calibrate
-from hoopwright.film.camera import Camera, project
+from hoopwright.film.camera import Camera, at_place, project
 from hoopwright.film.camera_fit import Sighting, fit_camera, place_covariance, ring_edge
 from hoopwright.film.landmarks import Mark, landmarks
 
@@ -155,8 +155,10 @@ def test_board_alone_covers_too() -> None:
     while len(inside) < 150:
         camera = any_camera(rng)
         marks = click(camera, BOARD, rng=rng, sd=1.0)
-        # from straight aside the board is a line, which is refused
-        if len(marks) == 4 and abs(marks[0].x - marks[1].x) > 30.0:
+        # from straight aside the board is a line, which is refused, and from behind it the four
+        # corners alone look as if left and right were exchanged
+        seen = len(marks) == 4 and abs(marks[0].x - marks[1].x) > 30.0
+        if seen and camera.position[1] < 0.0:
             got = read(marks, sd=1.0).camera
             sd = np.sqrt(np.diag(place_covariance(got)))
             inside.append(np.abs(got.position - camera.position) < 1.96 * sd)
@@ -245,6 +247,16 @@ def test_mirrored_marks_are_refused(camera: Camera, names: Sequence[str]) -> Non
     with pytest.raises(BadInput, match="exchanged in these marks") as caught:
         read(mirrored)
     assert caught.value.field == "marks"
+
+
+def test_a_camera_behind_the_board_is_believed_where_the_floor_says_so() -> None:
+    """A glass board filmed from beyond the end line."""
+    behind = at_place((9.0, 3.5, 1.6), (0.0, -1.5, 2.0), width=1280, height=720, focal=900)
+    got = read(click(behind, MANY))
+    assert got.bad == ()
+    assert got.camera.position == pytest.approx(behind.position, abs=0.3)
+    with pytest.raises(BadInput, match="if it does, mark points on the floor too"):
+        read(click(behind, BOARD))
 
 
 @pytest.mark.parametrize("quarters", [1, 2, 3])

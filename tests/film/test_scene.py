@@ -16,10 +16,17 @@ from tests.film.marked import MANY, click, rear_camera, side_camera
 from hoopwright.errors import BadInput
 from hoopwright.film.calibrate import Calibrated
 from hoopwright.film.camera import Camera, at_place, project
-from hoopwright.film.drawn_back import clipped, drawn_back
+from hoopwright.film.drawn_back import clipped
 from hoopwright.film.landmarks import landmarks
-from hoopwright.film.scene import Scene, Setting, scaled, scene_from_marks
-from hoopwright.film.scene_file import read_scene, write_scene
+from hoopwright.film.scene import (
+    Scene,
+    Setting,
+    drawn_back,
+    read_scene,
+    scaled,
+    scene_from_marks,
+    write_scene,
+)
 
 SETTING = Setting(gym="Invented hall", place="tripod at the sideline", turns=1)
 

@@ -171,7 +171,8 @@ def _check_way_round(fitted: Fitted, sighting: Sighting, known: dict[str, Landma
     if other is not None and _fits(other, _GOOD_AGAIN) and not other.behind_board:
         raise BadInput(
             "Left and right are exchanged in these marks: left is the left hand of a player who "
-            "faces the board, so exchange each left mark with its right one.",
+            "faces the board, so exchange each left mark with its right one; the camera does not "
+            "seem to stand behind the board, but if it does, mark points on the floor too.",
             field="marks",
         )
 

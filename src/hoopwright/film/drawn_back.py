@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from hoopwright.court.standards import RuleBook
 from hoopwright.film.camera import Camera, project
 from hoopwright.film.landmarks import LINE_WIDTH, book_for
-from hoopwright.film.scene import Scene
+from hoopwright.film.camera_place import Scene
 
 Floats = NDArray[np.float64]
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from hoopwright.errors import BadInput
 from hoopwright.film.fingerprint import Fingerprint, fingerprint
-from hoopwright.film.scene import Scene
+from hoopwright.film.camera_place import Scene
 
 Floats = NDArray[np.float64]
 

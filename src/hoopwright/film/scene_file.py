@@ -10,7 +10,7 @@ from hoopwright.errors import BadInput
 from hoopwright.film.camera import Camera
 from hoopwright.film.fingerprint import Fingerprint
 from hoopwright.film.landmarks import Mark, landmarks
-from hoopwright.film.scene import Scene
+from hoopwright.film.camera_place import Scene
 
 #: no scene text is longer than this; a longer one is not a scene [bytes]
 LONGEST = 1_000_000
