@@ -80,9 +80,9 @@ def put(path: str, value: object) -> Callable[[dict[str, Any]], None]:
     ("change", "sentence"),
     [
         (without("gym"), "missing required field “gym”"),
-        (put("version", 2), "at “version”"),
+        (put("version", 2), "at “version”: 2 is not known to this version"),
         (put("kind", "another"), "at “kind”"),
-        (put("camera.focal_px", "long"), "at “camera.focal_px”: expected “float”, got “str”"),
+        (put("camera.focal_px", "long"), "at “camera.focal_px”: expected a number, got text"),
         (put("camera.colour", 1), "unknown field “colour”"),
         (put("camera.focal_px", -1.0), "focal length above zero"),
         (put("camera.covariance", [0.0]), "8 × 8 covariance"),

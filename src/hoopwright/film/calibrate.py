@@ -273,10 +273,9 @@ def _place_note(camera: Camera) -> str:
     toward = np.array([here[0], here[1], 0.0]) / max(level, 1e-9)
     far_sd = 1.96 * math.sqrt(float(toward @ spread @ toward))
     high_sd = 1.96 * math.sqrt(float(spread[2, 2]))
-    place = (
-        f"the camera {max(level - far_sd, 0.0):.1f} to {level + far_sd:.1f} m from below the ring "
-        f"and {max(here[2] - high_sd, 0.0):.1f} to {here[2] + high_sd:.1f} m above the floor"
-    )
+    far = f"{max(level - far_sd, 0.0):.1f} to {level + far_sd:.1f} m"
+    high = f"{max(here[2] - high_sd, 0.0):.1f} to {here[2] + high_sd:.1f} m"
+    place = f"the camera {far} from the point below the ring and {high} above the floor"
     if 2.0 * far_sd > _LOOSE * level:
         return (
             f"These marks place {place} (95 % range): add marks on floor and board to know better."

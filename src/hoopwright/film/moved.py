@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hoopwright.errors import BadInput
-from hoopwright.film.fingerprint import Fingerprint, fingerprint
 from hoopwright.film.camera_place import Scene
+from hoopwright.film.fingerprint import Fingerprint, fingerprint
 
 Floats = NDArray[np.float64]
 
