@@ -9,6 +9,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from hoopwright.cli import app
+from hoopwright.settings import Settings
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -27,8 +28,9 @@ def run(tmp_path: Path) -> Run:
     """Run one command; nothing of the machine's own settings is seen."""
 
     def call(*words: object, stdin: bytes | None = None) -> Result:
-        env = {"HOOPWRIGHT_DATA": str(tmp_path / "data"), "COLUMNS": "100"}
-        clear = dict.fromkeys(("HOOPWRIGHT_DATABASE", "HOOPWRIGHT_HOST", "HOOPWRIGHT_PORT"))
+        env: dict[str, str | None] = {"HOOPWRIGHT_DATA": str(tmp_path / "data"), "COLUMNS": "100"}
+        own = Settings(data=tmp_path, database="").as_environ()
+        clear = {variable: None for variable in own if variable not in env}
         return CliRunner().invoke(app, [str(w) for w in words], env=env | clear, input=stdin)
 
     return call

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
-from hoopwright.errors import BadInput, BadTable, RowTrouble
+from hoopwright.errors import BadFilm, BadInput, BadTable, RowTrouble
 from hoopwright.film.confined import run_confined
 from hoopwright.film.video import look, read
 
@@ -100,6 +100,31 @@ def count_for_ever(*, progress: Callable[[float, str], None]) -> None:
 
 def film_length(path: Path) -> tuple[int, int]:
     return look(path).frames, sum(1 for _ in read(path))
+
+
+def _most_memory() -> int:
+    """Most memory this process ever had [kB]; in ``ru_maxrss`` the parent's may be counted."""
+    status = Path("/proc/self/status").read_text()
+    return int(status.split("VmHWM:")[1].split()[0])
+
+
+def growth_in_reading(path: Path, warm_up: float) -> tuple[int, int, int]:
+    """How many pictures came, were left out, and what they took beyond a first stretch [kB]."""
+    for _ in read(path, last=warm_up):
+        pass
+    before = _most_memory()
+    pictures = read(path)
+    return sum(1 for _ in pictures), pictures.skipped, _most_memory() - before
+
+
+def growth_in_refusing(path: Path) -> tuple[str, int]:
+    """Why a film was refused, and the memory that took [kB]."""
+    before = _most_memory()
+    try:
+        look(path)
+    except BadFilm as refused:
+        return refused.message, _most_memory() - before
+    return "", 0
 
 
 def tell_and_hang(note: Path) -> None:

@@ -14,6 +14,19 @@ WIDTH, HEIGHT = 320, 180
 #: radius of the disc [px]
 RADIUS = 9
 
+#: encoder and its options, by the codec and the kind of file
+KINDS = {
+    "h264.mp4": ("libx264", {"bf": "3"}),
+    "h264.mov": ("libx264", {"bf": "0"}),
+    "hevc.mp4": ("libx265", {"x265-params": "log-level=none"}),
+    "vp8.webm": ("libvpx", {"deadline": "realtime"}),
+    "vp9.webm": ("libvpx-vp9", {"deadline": "realtime", "cpu-used": "8"}),
+    "av1.mp4": ("libsvtav1", {"preset": "12", "svtav1-params": "lp=1"}),
+    "mjpeg.avi": ("mjpeg", {"q:v": "3"}),
+    "mpeg4.avi": ("mpeg4", {"bf": "0"}),
+    "mpeg4.mp4": ("mpeg4", {"bf": "2"}),
+}
+
 
 def disc_at(frame: int) -> tuple[int, int]:
     """Where the disc is in a picture: it moves 3 px a picture [px]."""
@@ -49,6 +62,7 @@ def make_clip(
     options: Mapping[str, str] | None = None,
     movflags: str = "use_metadata_tags",
     sound: bool = False,
+    colours: str | None = None,
 ) -> Path:
     """Write a clip; times are of each picture as played [s], 30 a second unless given."""
     moments = [i / 30 for i in range(frames)] if times is None else times
@@ -60,7 +74,7 @@ def make_clip(
         stream = out.add_stream(codec, rate=30, options=dict(options or {}))
         assert isinstance(stream, av.VideoStream)
         stream.width, stream.height = first.shape[1], first.shape[0]
-        stream.pix_fmt = "yuvj420p" if codec == "mjpeg" else "yuv420p"
+        stream.pix_fmt = colours or ("yuvj420p" if codec == "mjpeg" else "yuv420p")
         stream.codec_context.time_base = base
         if turned or mirrored:
             stream.set_display_rotation(turned, hflip=mirrored)
@@ -105,3 +119,11 @@ def make_mixed(path: Path, images: Sequence[Pixels]) -> Path:
             packet.is_keyframe = True
             out.mux(packet)
     return path
+
+
+def has_encoder(name: str) -> bool:
+    try:
+        av.codec.Codec(name, "w")
+    except av.FFmpegError:
+        return False
+    return True

@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from tests.film.made_clips import make_clip
+from tests.film.made_clips import disc_picture, make_clip
 
 from hoopwright.errors import BadFilm, BadInput, BadTable
 from hoopwright.film.confined import CRASHED, TOO_LONG, TOO_MUCH, run_confined
@@ -50,6 +50,17 @@ def test_film_can_be_read_within_the_usual_limits(tmp_path: Path) -> None:
     (tmp_path / "b.mp4").write_bytes(b"")
     with pytest.raises(BadFilm, match="empty"):
         run_confined(work("film_length"), tmp_path / "b.mp4")
+
+
+def test_memory_for_reading_stays_flat_with_length(tmp_path: Path) -> None:
+    """Ten times as many pictures take no more memory: 400 of them in colour would take 69 MB."""
+    clip = make_clip(
+        tmp_path / "long.mp4", frames=440, options={"preset": "ultrafast"},
+        draw=lambda i: disc_picture(i % 16),
+    )  # fmt: skip
+    count, skipped, grown = run_confined(work("growth_in_reading"), clip, 1.0)
+    assert (count, skipped) == (440, 0)
+    assert grown < 20_000  # kB
 
 
 @pytest.mark.parametrize(

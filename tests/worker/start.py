@@ -5,6 +5,7 @@ import sys
 import threading
 from functools import partial
 from importlib import import_module
+from unittest import mock
 
 from hoopwright.settings import Settings
 from hoopwright.worker import work, worker_beside
@@ -33,8 +34,8 @@ def run_server() -> None:
     from hoopwright.cli import academy
 
     settings = Settings.from_env(os.environ)
-    academy.worker_beside = partial(worker_beside, command=(sys.executable, __file__))
-    with academy.listen(settings) as listening:
+    other = partial(worker_beside, command=(sys.executable, __file__))
+    with mock.patch.object(academy, "worker_beside", other), academy.listen(settings) as listening:
         academy.serve_pages(settings, listening)
 
 

@@ -71,7 +71,10 @@ def difference(
                 noise[i, j] = min(usual + 1, 1600)
             else:
                 noise[i, j] = max(usual - 1, 24)
-            over: Any = min(max(most * 16 // usual - 24, 0), 255)
+            if most * 16 <= 24 * usual:
+                out[i, j] = 0
+                continue
+            over: Any = min(most * 16 // usual - 24, 255)
             like = np.int32(table[small[i, j, 0] >> 3, small[i, j, 1] >> 3, small[i, j, 2] >> 3])
             out[i, j] = over * (85 + like) // 340
 

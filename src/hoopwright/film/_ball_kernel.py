@@ -17,9 +17,9 @@ Floats = NDArray[np.float64]
 X, Y, RADIUS, STREAK_X, STREAK_Y, X_VAR, Y_VAR, RADIUS_VAR, EXPLAINED, CONTRAST = range(10)
 BLUE, GREEN, RED, INSIDE, FIELDS = 10, 11, 12, 13, 14
 #: a soft disc that explains less of what differs is given up, one that explains more is no other
-_HOPELESS, _SURE = 0.2, 0.7
-#: pixels across a window; longest half streak over the radius
-_ACROSS, _LONGEST = 24.0, 2.2
+_HOPELESS, _SURE = 0.3, 0.7
+#: pixels across a window, at first and at last; longest half streak over the radius
+_COARSE, _FINE, _LONGEST = 14.0, 24.0, 2.2
 
 
 @compiled
@@ -61,59 +61,52 @@ def _covered(
 def _colours(
     window: Floats, at: Floats, p: Floats, edge: float, many: int, cover: Floats, slopes: Floats
 ) -> Floats:
-    """Fill coverage and its slopes for a window; return colour and its shading down the ball.
+    """Fill coverage and its slopes for a window; return the ball's colour and its shading.
 
     ``window`` [pixel, 6] is picture less background, then the background, by channel. Returns
-    [channel, (off the background's mean, shading per radius)], by least squares.
+    [channel, (mean, change per radius to the right, down)], by least squares.
     """
-    sums = np.zeros((3, 5))
+    left, right, line = np.zeros((3, 3)), np.zeros((3, 3)), np.empty(3)
     for i in range(len(window)):
         dx, dy = at[i, 0] - p[0], at[i, 1] - p[1]
         a, slopes[i, 0], slopes[i, 1], slopes[i, 2], slopes[i, 3], slopes[i, 4] = _covered(
             dx, dy, p[2], p[3], p[4], edge, many
         )
         cover[i] = a
-        if a > 0.0:
-            v = dy / p[2]
+        if a == 0.0:
+            continue
+        line[0], line[1], line[2] = a, a * dx / p[2], a * dy / p[2]
+        for m in range(3):
+            weighted = at[i, 2] * line[m]
+            for n in range(3):
+                left[m, n] += weighted * line[n]
             for c in range(3):
-                y = window[i, c] + a * window[i, 3 + c]
-                w = at[i, 2]
-                sums[c, 0] += w * a * a
-                sums[c, 1] += w * a * a * v
-                sums[c, 2] += w * a * a * v * v
-                sums[c, 3] += w * a * y
-                sums[c, 4] += w * a * v * y
-    out = np.zeros((3, 2))
-    for c in range(3):
-        n, first, second = sums[c, 0] + 1e-9, sums[c, 1], sums[c, 2] + 0.05 * sums[c, 0] + 1e-9
-        det = n * second - first * first
-        out[c, 0] = (sums[c, 3] * second - sums[c, 4] * first) / det
-        out[c, 1] = (n * sums[c, 4] - first * sums[c, 3]) / det
-    return out
+                right[m, c] += weighted * (window[i, c] + a * window[i, 3 + c])
+    # held a little toward no shading, so that a sliver of ball has a colour too
+    left[1, 1] += 0.02 * left[0, 0]
+    left[2, 2] += 0.02 * left[0, 0]
+    left[0, 0] += 1e-9
+    return np.ascontiguousarray(np.linalg.solve(left, right).T)
 
 
 @compiled
-def _off(window: Floats, i: int, c: int, a: float, colour: Floats, v: float) -> float:
-    """Return what is left of one channel of one pixel after background and ball."""
-    ball = colour[c, 0] + colour[c, 1] * v - window[i, 3 + c]
-    left: float = window[i, c] - a * ball
-    return left
+def _ball(window: Floats, at: Floats, i: int, c: int, p: Floats, colour: Floats) -> float:
+    """Return how far the ball's colour is from the background's at one channel of one pixel."""
+    shade = colour[c, 1] * (at[i, 0] - p[0]) + colour[c, 2] * (at[i, 1] - p[1])
+    there: float = colour[c, 0] + shade / p[2] - window[i, 3 + c]
+    return there
 
 
 @compiled
 def _weigh(
     window: Floats, at: Floats, p: Floats, colour: Floats, cover: Floats, noise: float
-) -> float:
-    """Set each pixel's weight (Huber), so that what hides the ball counts less; mean residual."""
-    total = 0.0
+) -> None:
+    """Set each pixel's weight (Huber), so that what hides the ball counts less."""
     for i in range(len(window)):
-        v = (at[i, 1] - p[1]) / p[2]
         left = 0.0
         for c in range(3):
-            left += abs(_off(window, i, c, cover[i], colour, v))
+            left += abs(window[i, c] - cover[i] * _ball(window, at, i, c, p, colour))
         at[i, 2] = min(1.0, 6.0 * noise / (left + 1e-9))
-        total += left
-    return total / (3.0 * len(window))
 
 
 @compiled
@@ -134,10 +127,9 @@ def _normal(
     for i in range(len(window)):
         if slopes[i, 2] == 0.0:
             continue
-        v = (at[i, 1] - p[1]) / p[2]
         power = pull = 0.0
         for c in range(3):
-            ball = colour[c, 0] + colour[c, 1] * v - window[i, 3 + c]
+            ball = _ball(window, at, i, c, p, colour)
             power += ball * ball
             pull += ball * (window[i, c] - cover[i] * ball)
         for m in range(free):
@@ -152,10 +144,10 @@ def _normal(
 
 @compiled
 def _cut(
-    image: Bytes, ground: Bytes, gain: float, x: float, y: float, half: float
+    image: Bytes, ground: Bytes, gain: float, x: float, y: float, half: float, across: float
 ) -> tuple[Floats, Floats]:
     """Return the pixels of a square: their differences and background, their places and weights."""
-    stride = max(1, int(2.0 * half / _ACROSS))
+    stride = max(1, int(2.0 * half / across))
     rows, columns = image.shape[0], image.shape[1]
     top, bottom = max(0, int(y - half)), min(rows, int(y + half) + 2)
     first, last = max(0, int(x - half)), min(columns, int(x + half) + 2)
@@ -177,8 +169,11 @@ def _cut(
 
 
 @compiled
-def _start_streak(window: Floats, at: Floats, p: Floats) -> None:
-    """Set the streak from how long what differs is, about where the ball is thought to be."""
+def _start_streak(window: Floats, at: Floats, p: Floats) -> bool:
+    """Set the streak from how long what differs is, about where the ball is thought to be.
+
+    False where it is a long stripe, such as a limb or the edge of a person: no ball.
+    """
     colour = np.zeros(3)
     inside = 0
     for i in range(len(window)):
@@ -188,7 +183,7 @@ def _start_streak(window: Floats, at: Floats, p: Floats) -> None:
             inside += 1
     power = (colour * colour).sum()
     if inside == 0 or power <= 0.0:
-        return
+        return False
     s = sx = sy = sxx = sxy = syy = 0.0
     for i in range(len(window)):
         dx, dy = at[i, 0] - p[0], at[i, 1] - p[1]
@@ -203,13 +198,15 @@ def _start_streak(window: Floats, at: Floats, p: Floats) -> None:
         sxy += a * dx * dy
         syy += a * dy * dy
     if s < 4.0:
-        return
+        return True
     mx, my = sx / s, sy / s
     sxx, sxy, syy = sxx / s - mx * mx, sxy / s - mx * my, syy / s - my * my
     apart = math.sqrt((sxx - syy) ** 2 + 4.0 * sxy * sxy)
     long = math.sqrt(3.0 * apart)
     if long < max(0.28 * p[2], 1.2):
-        return
+        return True
+    if long > 2.1 * p[2]:
+        return False
     turn = 0.5 * math.atan2(2.0 * sxy, sxx - syy)
     p[0] += min(max(mx, -p[2]), p[2])
     p[1] += min(max(my, -p[2]), p[2])
@@ -217,6 +214,7 @@ def _start_streak(window: Floats, at: Floats, p: Floats) -> None:
     p[3], p[4] = long * math.cos(turn), long * math.sin(turn)
     # across the streak a disc's second moment is a quarter of its radius squared
     p[2] = min(max(2.0 * math.sqrt(max(0.5 * (sxx + syy - apart), 0.0)), 0.6 * p[2]), 1.4 * p[2])
+    return True
 
 
 @compiled
@@ -237,7 +235,7 @@ def _explained(
         near += 1
         inside += cover[i]
         for c in range(3):
-            rest += _off(window, i, c, cover[i], colour, dy / p[2]) ** 2
+            rest += (window[i, c] - cover[i] * _ball(window, at, i, c, p, colour)) ** 2
             whole += window[i, c] ** 2
     if near == 0:
         return 0.0, 1e9, 0.0
@@ -271,90 +269,95 @@ def fit(
     """Fit a disc of one shaded colour, moving evenly over the exposure, to places of a picture.
 
     ``starts`` [place, (x, y, radius)] is where to begin, ``low`` and ``high`` the radii allowed;
-    ``out`` [place, FIELDS], NaN where no disc is there.
+    ``out`` [place, FIELDS], NaN where no disc is there. First softly in every other pixel or
+    fewer, which most places don't outlast, then sharply in all.
     """
     for k in range(len(starts)):
         out[k] = math.nan
         if _taken(starts[k], out[:k]):
             continue
-        p = np.zeros(5)
-        p[:3] = starts[k]
-        window, at = _cut(image, ground, gain, p[0], p[1], 2.6 * p[2] + 3.0)
+        p, start, radii = np.zeros(5), starts[k], np.array([low[k], high[k]])
+        p[:3] = start
+        window, at = _cut(image, ground, gain, p[0], p[1], 2.6 * p[2] + 3.0, _COARSE)
         if len(window) < 25:
             continue
-        _start_streak(window, at, p)
-        if p[3] != 0.0 or p[4] != 0.0:
-            reach = 1.5 * p[2] + math.hypot(p[3], p[4]) + 3.0
-        else:
-            reach = 1.7 * p[2] + 3.0
-        window, at = _cut(image, ground, gain, p[0], p[1], reach)
-        if len(window) < 25:
+        if not _start_streak(window, at, p):
             continue
-        _fit_one(window, at, p, noise, starts[k], low[k], high[k], out[k])
+        if not _rounds(window, at, p, noise, start, radii, 0.5):
+            continue
+        if not _rounds(window, at, p, noise, start, radii, 0.25):
+            continue
+        reach = 1.3 * p[2] + math.hypot(p[3], p[4]) + 3.0
+        window, at = _cut(image, ground, gain, p[0], p[1], reach, _FINE)
+        if len(window) >= 25 and _rounds(window, at, p, noise, start, radii, 0.0):
+            _fill(window, at, p, noise, out[k])
 
 
 @compiled
-def _fit_one(
-    window: Floats,
-    at: Floats,
-    p: Floats,
-    noise: float,
-    start: Floats,
-    low: float,
-    high: float,
-    out: Floats,
-) -> None:
-    """Gauss-Newton from a soft edge to a sharp one; the ball's colour is solved for each time."""
+def _rounds(
+    window: Floats, at: Floats, p: Floats, noise: float, start: Floats, radii: Floats, soft: float
+) -> bool:
+    """Improve a disc by Gauss-Newton; False where it runs away, or explains too little.
+
+    The edge is ``soft`` radii wide, or a pixel and a quarter; the ball's colour is solved for at
+    each step.
+    """
     cover, slopes = np.empty(len(window)), np.empty((len(window), 5))
     left, right = np.empty((5, 5)), np.empty(5)
     free = 5 if p[3] != 0.0 or p[4] != 0.0 else 3
     stride = max(1.0, abs(at[1, 0] - at[0, 0]))
-    radius, long = p[2], math.hypot(p[3], p[4])
-    colour, many = np.zeros((3, 2)), 1
-    for step in range(12):
-        edge = max(1.25 * stride, (0.5 if step < 3 else 0.25 if step < 5 else 0.0) * radius)
-        long = math.hypot(p[3], p[4])
-        many = 1 if free == 3 else min(max(int(long / (0.6 * edge)) + 2, 3), 11)
-        colour = _colours(window, at, p, edge, many, cover, slopes)
-        if step == 3 and _explained(window, at, p, colour, cover)[0] < _HOPELESS:
-            return
-        if step >= 3:
+    edge = max(1.25 * stride, soft * p[2])
+    for _ in range(2 if soft == 0.5 else 4 if soft > 0.0 else 8):
+        colour = _colours(window, at, p, edge, _many(p, edge), cover, slopes)
+        if soft < 0.5:
             _weigh(window, at, p, colour, cover, noise)
         _normal(window, at, p, colour, cover, slopes, free, left, right)
         if left[0, 0] <= 0.0 or left[1, 1] <= 0.0 or left[2, 2] <= 0.0:
-            return
-        for m in range(free):
-            left[m, m] *= 1.0 + 1e-3
-            left[m, m] += 1e-6 * left[0, 0] + (0.02 * left[0, 0] if m > 2 else 0.0)
-        change = np.linalg.solve(left[:free, :free], right[:free])
-        most = 0.4 * radius
-        for m in range(free):
-            p[m] += min(max(change[m], -most), most)
-        p[2] = min(max(p[2], 0.55 * low), 1.6 * high)
+            return False
+        change = _step(left, right, free, p, radii)
         if math.hypot(p[0] - start[0], p[1] - start[1]) > 2.0 * start[2] + 2.0:
-            return
-        if step > 5 and np.abs(change).max() < 0.02:
+            return False
+        if change < 0.02:
             break
-    if not low <= p[2] <= high or math.hypot(p[3], p[4]) > _LONGEST * p[2]:
-        return
-    _fill(window, at, p, colour, cover, slopes, free, noise, stride, out)
+    colour = _colours(window, at, p, edge, _many(p, edge), cover, slopes)
+    if soft == 0.0:
+        return bool(radii[0] <= p[2] <= radii[1] and math.hypot(p[3], p[4]) <= _LONGEST * p[2])
+    return _explained(window, at, p, colour, cover)[0] > (
+        _HOPELESS if soft < 0.5 else 0.7 * _HOPELESS
+    )
 
 
 @compiled
-def _fill(
-    window: Floats,
-    at: Floats,
-    p: Floats,
-    colour: Floats,
-    cover: Floats,
-    slopes: Floats,
-    free: int,
-    noise: float,
-    stride: float,
-    out: Floats,
-) -> None:
+def _many(p: Floats, edge: float) -> int:
+    """How many moments of the exposure are enough for a smooth streak."""
+    long = math.hypot(p[3], p[4])
+    return 1 if long == 0.0 else min(max(int(long / (0.6 * edge)) + 2, 3), 11)
+
+
+@compiled
+def _step(left: Floats, right: Floats, free: int, p: Floats, radii: Floats) -> float:
+    """Move a disc by a damped step; return the largest change [px]."""
+    for m in range(free):
+        left[m, m] *= 1.0 + 1e-3
+        left[m, m] += 1e-6 * left[0, 0] + (0.02 * left[0, 0] if m > 2 else 0.0)
+    change = np.linalg.solve(left[:free, :free], right[:free])
+    most, largest = 0.4 * p[2], 0.0
+    for m in range(free):
+        p[m] += min(max(change[m], -most), most)
+        largest = max(largest, abs(change[m]))
+    p[2] = min(max(p[2], 0.55 * radii[0]), 1.6 * radii[1])
+    return largest
+
+
+@compiled
+def _fill(window: Floats, at: Floats, p: Floats, noise: float, out: Floats) -> None:
     """Write down a fitted disc: its errors from the curvature and from what is left over."""
+    cover, slopes = np.empty(len(window)), np.empty((len(window), 5))
     left, right = np.empty((5, 5)), np.empty(5)
+    free = 5 if p[3] != 0.0 or p[4] != 0.0 else 3
+    stride = max(1.0, abs(at[1, 0] - at[0, 0]))
+    edge = 1.25 * stride
+    colour = _colours(window, at, p, edge, _many(p, edge), cover, slopes)
     _normal(window, at, p, colour, cover, slopes, free, left, right)
     explained, rest, inside = _explained(window, at, p, colour, cover)
     spread = max(rest, noise)

@@ -28,9 +28,9 @@ Bytes = NDArray[np.uint8]
 Floats = NDArray[np.float64]
 
 #: most candidates kept of one picture, and most places looked at closely
-_KEPT, _LOOKED_AT = 12, 16
+_KEPT, _LOOKED_AT = 12, 14
 #: radius at which a size is looked for, after reducing [px]; least response that counts
-_SEARCH_RADIUS, _LEAST_RESPONSE = 4.0, 14
+_SEARCH_RADIUS, _LEAST_RESPONSE = 4.0, 22
 #: pictures held for the first background: [bytes] of them, least and most
 _HELD_BYTES, _HELD_LEAST, _HELD_MOST = 64_000_000, 9, 45
 #: the colour is learnt anew after this many pictures

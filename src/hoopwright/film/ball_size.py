@@ -15,6 +15,8 @@ Floats = NDArray[np.float64]
 _ROOM = ((-10.0, -15.0, 0.0), (10.0, 2.5, 8.0))
 #: distance between the places tried [m], and cells across the picture
 _STEP, _CELLS = 0.5, 16
+#: nearest to the camera that a ball is looked for [m]
+_NEAREST = 1.0
 #: smallest and largest radius looked for: [px], and of the picture's height
 _SMALLEST, _LARGEST = 3.5, 0.12
 #: room for the error of a measured radius
@@ -45,6 +47,8 @@ class BallSize:
     def _from_scene(self, camera: Camera, radius: float, greatest: float) -> None:
         axes = [np.arange(a, b, _STEP) for a, b in zip(*_ROOM, strict=True)]
         places = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 3)
+        ahead = places @ camera.turned[2] + camera.translation[2]
+        places = places[ahead > _NEAREST]
         drawn, size = project(camera, places), radius * pixels_per_metre(camera, places)
         rows, columns = (np.floor(drawn[:, i] / self._cell) for i in (1, 0))
         shape = self._low.shape

@@ -30,10 +30,13 @@ LEAST_PRESENCE = 0.3
 #: words in its name; the first that fits counts; see docs/film-pose.md
 _SHARES = {
     "shoulder": 0.045, "hip": 0.03, "elbow": 0.05, "wrist": 0.05, "finger": 0.06, "thumb": 0.06,
-    "knee": 0.025, "ankle": 0.03, "heel": 0.035, "foot": 0.035, "": 0.03,
+    "knee": 0.025, "ankle": 0.045, "heel": 0.045, "foot": 0.045, "": 0.03,
 }  # fmt: skip
 #: the error of a point hardly seen over that of one surely seen
 _UNSURE = 2.0
+#: a body's square may change by this within a shot, as a log of its side: much, as legs that are
+#: cut off are guessed
+_SAME_SIZE = math.log(2.0)
 #: share of the pictures that must show the shooter
 _ENOUGH = 0.3
 
@@ -67,14 +70,24 @@ class _Rows:
     time: list[float] = field(default_factory=list)
     skeleton: list[Skeleton | None] = field(default_factory=list)
     others: list[int] = field(default_factory=list)
+    #: of the picture [px]
+    size: tuple[int, int] = (0, 0)
     #: first row that no check has confirmed yet
     unchecked: int = 0
 
     def add(self, picture: Picture, skeleton: Skeleton | None, others: int) -> None:
+        self.size = (picture.image.shape[1], picture.image.shape[0])
         self.frame.append(picture.frame)
         self.time.append(picture.time)
         self.skeleton.append(skeleton)
         self.others.append(others)
+
+    def inside(self, skeleton: Skeleton) -> NDArray[np.bool_]:
+        """Tell which points lie in the picture; those beyond it are guesses, bool [33]."""
+        inside: NDArray[np.bool_] = np.all(
+            (skeleton.points >= -0.5) & (skeleton.points <= self.size), axis=1
+        )
+        return inside
 
     def settle(self, *, good: bool) -> None:
         """Keep what was followed since the last check, or leave it blank."""
@@ -108,6 +121,8 @@ class _Follower:
         self._known = known
         self._square: Square | None = None
         self._checked = -math.inf
+        #: sides of the squares of the pictures that were checked [px]
+        self._sides: list[float] = []
         self.rows = _Rows()
 
     def step(self, picture: Picture, *, last: bool) -> None:
@@ -126,8 +141,14 @@ class _Follower:
         if self._square is None:
             return None
         skeleton = self._model.lay(picture.image, self._square)
-        good = skeleton.surety >= 0.5 and self._stands(skeleton)
+        good = skeleton.surety >= 0.5 and self._stands(skeleton) and self._as_large(skeleton)
         return skeleton if good else None
+
+    def _as_large(self, skeleton: Skeleton) -> bool:
+        """Tell whether a body is as large as before: nobody grows or shrinks within a shot."""
+        if not self._sides:
+            return True
+        return abs(math.log(skeleton.ahead.side / float(np.median(self._sides)))) < _SAME_SIZE
 
     def _check(self, picture: Picture, skeleton: Skeleton | None) -> tuple[Skeleton | None, int]:
         """Return the shooter by the finder, and how many others are as near to the ball."""
@@ -136,14 +157,16 @@ class _Follower:
         same = skeleton is not None and found is not None and person.same_body(skeleton, found)
         if not same:
             self.rows.settle(good=False)
-        if found is None:
+        if found is None or not self._as_large(found):
             return None, -1
         self._checked = picture.time
+        self._sides.append(found.ahead.side)
         return (skeleton if same else found), (choice.others if choice is not None else 0)
 
     def _choose(self, picture: Picture, skeleton: Skeleton | None) -> person.Choice | None:
         """Choose by the ball; where it is not held now, the one who is followed, or was nearest."""
         ball = self._known.balls.get(picture.frame)
+        held = ball is not None or skeleton is not None
         if ball is None and skeleton is not None:
             ball = np.asarray(skeleton.points[list(person.WRISTS)].mean(axis=0))
         if ball is None:
@@ -151,8 +174,9 @@ class _Follower:
         if ball is None:
             return None
         return person.choose(
-            picture.image, ball, model=self._model, per_metre=self._known.per_metre
-        )
+            picture.image, ball, model=self._model, per_metre=self._known.per_metre,
+            held=held, followed=skeleton,
+        )  # fmt: skip
 
     def _in_box(self, picture: Picture) -> Skeleton | None:
         """Lay the points in a box that was given, or in the moving thing nearest to the ball."""
@@ -264,7 +288,7 @@ def _poses(rows: _Rows) -> Poses:
     for row, skeleton in enumerate(rows.skeleton):
         if skeleton is None:
             continue
-        seen = seen_points(skeleton)
+        seen = seen_points(skeleton) & rows.inside(skeleton)
         points[row] = np.where(seen[:, None], skeleton.points, np.nan)
         sd[row] = np.where(seen, point_errors(skeleton), np.nan)
         presence[row], shape[row] = skeleton.presence, skeleton.shape

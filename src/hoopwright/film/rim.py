@@ -5,6 +5,8 @@ size is known from the scene, so that every edge point says where the middle wou
 along its gradient; where most agree is the middle, whichever part of the edge is hidden.
 """
 
+import math
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -38,25 +40,25 @@ def middle_by_edge(image: Pixels, expected: Floats, radius: float) -> tuple[Floa
     radius
         Of the ball. [px]
     """
-    reach = int(np.ceil((1.0 + _REACH) * radius)) + 3
-    left, top = (int(round(float(v))) - reach for v in expected)
+    reach = math.ceil((1.0 + _REACH) * radius) + 3
+    left, top = (round(float(v)) - reach for v in expected)
     right, bottom = left + 2 * reach + 1, top + 2 * reach + 1
     if left < 0 or top < 0 or right > image.shape[1] or bottom > image.shape[0]:
         return None
     part = image[top:bottom, left:right].astype(np.float32)
-    votes = sum(
-        _votes(channel, radius) for channel in (part.mean(axis=2), part[:, :, 2] - part[:, :, 0])
-    )
-    votes = cv2.GaussianBlur(votes, (0, 0), max(_SPREAD * radius, 0.7))
+    # brightness, and orange against everything else
+    votes = _votes(part.mean(axis=2), radius) + _votes(part[:, :, 2] - part[:, :, 0], radius)
+    votes = _blurred(votes, max(_SPREAD * radius, 0.7))
     near = _near(votes.shape, expected - (left, top), _REACH * radius)
     peak = np.unravel_index(int(np.argmax(np.where(near, votes, -1.0))), votes.shape)
     if votes[peak] < _CLEAR * float(np.median(votes[near])):
         return None
-    return _centre(votes, peak) + (left, top), float(np.hypot(_SD_PX, _SD_RADII * radius))
+    middle = _centre(votes, peak) + np.array([left, top])
+    return middle, math.hypot(_SD_PX, _SD_RADII * radius)
 
 
 def _votes(channel: NDArray[np.float32], radius: float) -> NDArray[np.float32]:
-    smooth = cv2.GaussianBlur(channel, (0, 0), max(0.06 * radius, 0.7))
+    smooth = _blurred(channel, max(0.06 * radius, 0.7))
     gx = cv2.Sobel(smooth, cv2.CV_32F, 1, 0, ksize=3)
     gy = cv2.Sobel(smooth, cv2.CV_32F, 0, 1, ksize=3)
     strength = np.hypot(gx, gy)
@@ -73,6 +75,10 @@ def _votes(channel: NDArray[np.float32], radius: float) -> NDArray[np.float32]:
         cells = at_y[inside] * width + at_x[inside]
         out += np.bincount(cells, weights=weight[inside], minlength=height * width)
     return out.reshape(height, width).astype(np.float32)
+
+
+def _blurred(channel: NDArray[np.float32], sd: float) -> NDArray[np.float32]:
+    return np.asarray(cv2.GaussianBlur(channel, (0, 0), sd), dtype=np.float32)
 
 
 def _near(shape: tuple[int, ...], place: Floats, reach: float) -> NDArray[np.bool_]:

@@ -27,6 +27,8 @@ Pixels = NDArray[np.uint8]
 
 #: pictures of the beginning and of the middle that ``look`` decodes
 SAMPLE = 90
+#: change of the busiest 16 × 16 pixels that is motion, not noise, of 255
+MOVES = 4.0
 #: pictures after a broken one are patched from it up to the next key picture, which phones store
 #: about once a second; after this long they are taken again in any case [s]
 PATCHED = 1.0
@@ -291,14 +293,20 @@ def _sampled_notes(clip: Opened) -> list[str]:
 
 
 def _changes(pictures: Iterator[Picture]) -> NDArray[np.float64]:
-    """Return the mean change from each picture to the next, float64 [picture − 1]."""
+    """Return the change from each picture to the next where most moves, float64 [picture − 1]."""
     images = (p.image for p in pictures)
-    return np.array([cv2.absdiff(a, b).mean() for a, b in pairwise(images)])
+    return np.array([_most_change(a, b) for a, b in pairwise(images)])
+
+
+def _most_change(one: Pixels, other: Pixels) -> float:
+    """Return the mean change of the 16 × 16 pixels that change most: noise averages out there."""
+    size = (max(one.shape[1] // 16, 1), max(one.shape[0] // 16, 1))
+    return float(cv2.resize(cv2.absdiff(one, other), size, interpolation=cv2.INTER_AREA).max())
 
 
 def _repeats(changes: NDArray[np.float64]) -> int:
     """Count pictures without change between two that changed: a still scene repeats nothing."""
     if len(changes) < 3:
         return 0
-    before, here, after = changes[:-2], changes[1:-1], changes[2:]
-    return int(np.sum((here < 0.1 * np.minimum(before, after)) & (before > 0.02)))
+    around = np.minimum(changes[:-2], changes[2:])
+    return int(np.sum((changes[1:-1] < 0.4 * around) & (around > MOVES)))

@@ -25,7 +25,14 @@ class _Written(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
 def to_json(reading: FilmRead) -> str:
     """Return a reading as JSON text; body points are not in it, see ``save_poses``."""
     plain = _Written(version=VERSION, reading=replace(reading, poses=()))
-    return msgspec.json.encode(plain).decode()
+    return msgspec.json.encode(plain, enc_hook=_plain).decode()
+
+
+def _plain(value: object) -> object:
+    """Return what NumPy wraps."""
+    if isinstance(value, np.generic):
+        return value.item()
+    raise NotImplementedError(f"{type(value).__name__} has no place in a reading")
 
 
 def from_json(text: str) -> FilmRead:

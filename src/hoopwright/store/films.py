@@ -44,8 +44,8 @@ class StoredRead:
     film_id: UUID
     #: as ``film.written`` writes it
     result: str
-    #: file of the body points, or None
-    poses_key: str | None
+    #: file of what was seen in the pictures: ball-like places and body points; or None
+    seen_key: str | None
     #: version that read it
     reader: str
     made_at: datetime
@@ -60,6 +60,8 @@ class Entry:
     shot_id: UUID | None
     #: True where the shot was charted by hand before
     charted: bool
+    #: what the film said of the result when it was entered
+    made: bool
 
 
 def get_scene(session: Session, scene_id: UUID) -> StoredScene:
@@ -152,10 +154,10 @@ def remove_media_of(session: Session, player_id: UUID) -> None:
 
 def media_of(session: Session, which: Any) -> list[str]:
     """Return the files of the films that a condition names."""
-    reads = select(film_reads.c.poses_key).join(films, films.c.id == film_reads.c.film_id)
+    reads = select(film_reads.c.seen_key).join(films, films.c.id == film_reads.c.film_id)
     keys = [
         *session.scalars(select(films.c.media_key).where(which)),
-        *session.scalars(reads.where(which, film_reads.c.poses_key.is_not(None))),
+        *session.scalars(reads.where(which, film_reads.c.seen_key.is_not(None))),
     ]
     return [key for key in keys if key]
 
@@ -226,7 +228,7 @@ def get_read(session: Session, film_id: UUID) -> StoredRead | None:
     if row is None:
         return None
     return StoredRead(
-        film_id=row.film_id, result=row.result, poses_key=row.poses_key,
+        film_id=row.film_id, result=row.result, seen_key=row.seen_key,
         reader=row.reader, made_at=row.made_at,
     )  # fmt: skip
 
@@ -235,7 +237,8 @@ def put_read(session: Session, read: StoredRead) -> None:
     """Store what was read from a film, in place of what was read before."""
     before = get_read(session, read.film_id)
     if before is not None:
-        remove_media(session, [before.poses_key] if before.poses_key else [])
+        if before.seen_key is not None and before.seen_key != read.seen_key:
+            remove_media(session, [before.seen_key])
         session.execute(delete(film_reads).where(film_reads.c.film_id == read.film_id))
     session.execute(insert(film_reads).values(asdict(read)))
 
@@ -244,7 +247,7 @@ def entries_of(session: Session, film_id: UUID) -> dict[UUID, Entry]:
     """Return which shots the filmed shots of a film are, by the filmed shot's id."""
     rows = session.execute(select(filmed_shots).where(filmed_shots.c.film_id == film_id))
     return {
-        r.filmed_id: Entry(filmed_id=r.filmed_id, shot_id=r.shot_id, charted=r.charted)
+        r.filmed_id: Entry(filmed_id=r.filmed_id, shot_id=r.shot_id, charted=r.charted, made=r.made)
         for r in rows
     }
 

@@ -226,7 +226,7 @@ def open_media(url: str, *, copies: Path, largest: int = 4_000_000_000) -> Media
     Parameters
     ----------
     url
-        A folder, or an fsspec address such as ``s3://academy/film``.
+        A folder, or an fsspec address such as ``sftp://store/films``.
     copies
         Folder for copies of files that are kept elsewhere.
     largest

@@ -81,6 +81,20 @@ def set_shot(session: Session, shot: Shot) -> None:
     _add_releases(session, [shot])
 
 
+def set_order(session: Session, set_id: UUID, shot_ids: Sequence[UUID]) -> None:
+    """Put all shots of a set in the order given, where they are not."""
+    of_set = shots.c.set_id == set_id
+    now = session.scalars(select(shots.c.id).where(of_set).order_by(shots.c.position)).all()
+    if list(now) == list(shot_ids):
+        return
+    # out of the way first: no two shots of a set may share a place on the way
+    last = session.scalars(select(func.max(shots.c.position)).where(of_set)).one()
+    away = max(int(last), len(shot_ids)) + 1
+    session.execute(update(shots).where(of_set).values(position=shots.c.position + away))
+    for place, shot_id in enumerate(shot_ids):
+        session.execute(update(shots).where(shots.c.id == shot_id).values(position=place))
+
+
 def delete_shot(session: Session, shot_id: UUID) -> None:
     """Delete one shot."""
     session.execute(delete(shots).where(shots.c.id == shot_id))

@@ -222,8 +222,8 @@ film_reads = Table(
     Column("film_id", ForeignKey("films.id", ondelete="CASCADE"), primary_key=True),
     # as ``film.written`` writes it
     Column("result", Text, nullable=False),
-    # body points, kept beside the film; null where there are none
-    Column("poses_key", Text),
+    # file of what was seen in the pictures, kept beside the film; null where there is none
+    Column("seen_key", Text),
     Column("reader", Text, nullable=False),
     Column("made_at", Instant, nullable=False),
 )
@@ -238,6 +238,8 @@ filmed_shots = Table(
     Column("shot_id", ForeignKey("shots.id", ondelete="SET NULL"), unique=True),
     # True where the shot was charted by hand before the film was read
     Column("charted", Boolean, nullable=False),
+    # what the film said of the result when it was entered
+    Column("made", Boolean, nullable=False),
 )
 
 body_measures = Table(

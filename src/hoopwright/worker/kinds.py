@@ -69,11 +69,11 @@ def measure_film(settings: Settings, argument: Mapping[str, Any], report: Report
     finally:
         database.close()
     path = media.local(measuring.film.media_key)
-    read = films.measure_film(measuring, path, progress=report)
-    key = films.keep_poses(media, read.poses)
+    read, material = films.measure_film(measuring, path, models=settings.models, progress=report)
+    key = films.keep_seen(media, material)
     return Made(
-        keep=lambda session: films.keep_read(session, film_id, read, poses_key=key),
-        drop=partial(media.delete, key) if key else _nothing,
+        keep=lambda session: films.keep_read(session, film_id, read, seen_key=key),
+        drop=partial(media.delete, key),
     )
 
 

@@ -32,19 +32,21 @@ from hoopwright.actions.films.reading import (
     cancel,
     job,
     jobs_of,
-    keep_poses,
     keep_read,
-    poses_of,
+    keep_seen,
+    read_again,
     read_of,
     ready_to_measure,
+    seen_of,
     start_measuring,
 )
-from hoopwright.actions.films.stages import Measuring, Progress, measure_film
+from hoopwright.actions.films.stages import Material, Measuring, Progress, measure_film
 
 __all__ = [
     "MEASURE",
     "Care",
     "Entered",
+    "Material",
     "Measuring",
     "Progress",
     "add_film",
@@ -61,13 +63,13 @@ __all__ = [
     "films_of",
     "job",
     "jobs_of",
-    "keep_poses",
     "keep_read",
+    "keep_seen",
     "mark_by_hand",
     "marks_of",
     "measure_film",
     "path_of",
-    "poses_of",
+    "read_again",
     "read_of",
     "ready_to_measure",
     "remove_film",
@@ -76,6 +78,7 @@ __all__ = [
     "say_slowed",
     "scene",
     "scenes",
+    "seen_of",
     "start_measuring",
     "unmark",
 ]

@@ -1,15 +1,17 @@
 """Having a film measured: the job, the measuring itself, and what came out."""
 
-from collections.abc import Sequence
 from datetime import UTC, datetime
 from uuid import UUID, uuid4
 
 from sqlalchemy.orm import Session
 
 from hoopwright import __version__
-from hoopwright.actions.films.stages import Measuring
-from hoopwright.film.results import FilmRead, Poses
-from hoopwright.film.written import from_json, load_poses, save_poses, to_json
+from hoopwright.actions.films.kept import clip_of
+from hoopwright.actions.films.seen import load_seen, save_seen
+from hoopwright.actions.films.stages import Material, Measuring, read_film_again
+from hoopwright.errors import NotFound
+from hoopwright.film.results import FilmRead
+from hoopwright.film.written import from_json, to_json
 from hoopwright.records import Job
 from hoopwright.store import films as stored
 from hoopwright.store import jobs, people
@@ -81,13 +83,14 @@ def ready_to_measure(session: Session, film_id: UUID) -> Measuring:
     film = stored.get_film(session, film_id)
     return Measuring(
         film=film,
+        clip=clip_of(session, film_id),
         player=people.get_player(session, film.player_id),
         scene=stored.get_scene(session, film.scene_id) if film.scene_id else None,
         marks=tuple(stored.list_marks(session, film_id)),
     )
 
 
-def keep_read(session: Session, film_id: UUID, read: FilmRead, *, poses_key: str | None) -> None:
+def keep_read(session: Session, film_id: UUID, read: FilmRead, *, seen_key: str | None) -> None:
     """Store what was read from a film in place of what was read before.
 
     Raises
@@ -101,22 +104,45 @@ def keep_read(session: Session, film_id: UUID, read: FilmRead, *, poses_key: str
         stored.StoredRead(
             film_id=film_id,
             result=to_json(read),
-            poses_key=poses_key,
+            seen_key=seen_key,
             reader=__version__,
             made_at=datetime.now(UTC),
         ),
     )
 
 
-def keep_poses(media: Media, poses: Sequence[Poses]) -> str | None:
-    """Keep body points as a file and return its key; None where there are none.
+def keep_seen(media: Media, material: Material) -> str:
+    """Keep what a film's pictures gave as a file and return its key.
 
     Raises
     ------
     StoreTrouble
         The place can't be written.
     """
-    return media.keep_bytes(save_poses(tuple(poses)), ending=".npz") if poses else None
+    return media.keep_bytes(save_seen(material), ending=".npz")
+
+
+def read_again(session: Session, media: Media, film_id: UUID) -> FilmRead:
+    """Read a measured film again with what is marked by hand now; the film is not opened.
+
+    Raises
+    ------
+    BadFilm
+        It must be measured again: its clock was changed since, or another version read it.
+    BadInput
+        No scene is chosen, or one of another shape.
+    NotFound
+        There is no such film, or it is not measured yet.
+    StoreTrouble
+        What its pictures gave can't be had.
+    """
+    measuring, before = ready_to_measure(session, film_id), stored.get_read(session, film_id)
+    material = seen_of(session, media, film_id)
+    if before is None or material is None:
+        raise NotFound("This film is not measured yet; measure it first.")
+    read = read_film_again(measuring, material)
+    keep_read(session, film_id, read, seen_key=before.seen_key)
+    return read
 
 
 def read_of(session: Session, film_id: UUID) -> FilmRead | None:
@@ -132,17 +158,19 @@ def read_of(session: Session, film_id: UUID) -> FilmRead | None:
     return None if read is None else from_json(read.result)
 
 
-def poses_of(session: Session, media: Media, film_id: UUID) -> tuple[Poses, ...]:
-    """Return the body points read from a film; none where nothing was read.
+def seen_of(session: Session, media: Media, film_id: UUID) -> Material | None:
+    """Return what a film's pictures gave, body points too; None where nothing was read.
 
     Raises
     ------
+    BadFilm
+        The file is of another version.
     NotFound
-        Their file is gone.
+        The file is gone.
     StoreTrouble
-        Their file can't be had.
+        The file can't be had.
     """
     read = stored.get_read(session, film_id)
-    if read is None or read.poses_key is None:
-        return ()
-    return load_poses(media.local(read.poses_key).read_bytes())
+    if read is None or read.seen_key is None:
+        return None
+    return load_seen(media.local(read.seen_key).read_bytes())

@@ -1,15 +1,26 @@
-"""What is done with a film's file: always in a process of its own, with limits; no database."""
+"""What is done with a film's file: always in a process of its own, with limits; no database.
+
+The stages are loaded only where they run, so that pages and worker do without the decoders.
+"""
 
 from collections.abc import Callable
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
+from hoopwright.errors import BadFilm, BadInput
+from hoopwright.film.confined import run_confined
 from hoopwright.film.results import ClipFacts, FilmRead
 from hoopwright.records import Film, FilmMark, Player, StoredScene
 
+if TYPE_CHECKING:
+    from hoopwright.film.scene import Scene
+
 #: told how far it is, 0 to 1, and what is being done
 Progress = Callable[[float, str], None]
+#: what the pictures of a film gave; see ``film.told``
+Material = Any
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,6 +28,8 @@ class Measuring:
     """Everything that measuring a film needs."""
 
     film: Film
+    #: at the clock that holds now
+    clip: ClipFacts
     player: Player
     scene: StoredScene | None
     marks: tuple[FilmMark, ...]
@@ -24,7 +37,16 @@ class Measuring:
 
 def check_scene(content: str) -> None:
     """Raise BadInput unless a scene's text can be read."""
-    import_module("hoopwright.film.scene").read_scene(content)
+    from hoopwright.film.scene_file import read_scene
+
+    read_scene(content)
+
+
+def gear_of(scene: StoredScene) -> tuple[int, float]:
+    """Return the ball size and the ring height [m] of a scene."""
+    from hoopwright.film.scene_file import read_scene
+
+    return read_scene(scene.content).ball_size, scene.ring_height
 
 
 def look_at(path: Path) -> ClipFacts:
@@ -35,13 +57,19 @@ def look_at(path: Path) -> ClipFacts:
     BadFilm
         It can't be read as a film.
     """
-    run, look = import_module("hoopwright.film.confined"), import_module("hoopwright.film.video")
-    facts: ClipFacts = run.run_confined(look.look, path)
-    return facts
+    return run_confined(_look, path)
 
 
-def measure_film(measuring: Measuring, path: Path, *, progress: Progress) -> FilmRead:
-    """Measure a film.
+def _look(path: Path) -> ClipFacts:
+    from hoopwright.film.video import look
+
+    return look(path)
+
+
+def measure_film(
+    measuring: Measuring, path: Path, *, models: Path, progress: Progress
+) -> tuple[FilmRead, Material]:
+    """Measure a film; only the ball where the body models are not there.
 
     Parameters
     ----------
@@ -49,19 +77,78 @@ def measure_film(measuring: Measuring, path: Path, *, progress: Progress) -> Fil
         What is known.
     path
         Where its file can be read.
+    models
+        Folder of the body models.
     progress
         Also where a cancelled job breaks off: what it raises ends the measuring.
+
+    Returns
+    -------
+    tuple
+        The reading, and what the pictures gave, from which it can be read again.
 
     Raises
     ------
     BadFilm
         It can't be read, or not within the limits.
+    BadInput
+        No scene was chosen, or one of another shape.
     """
-    run, measure = (
-        import_module("hoopwright.film.confined"),
-        import_module("hoopwright.film.measure"),
-    )
-    read: FilmRead = run.run_confined(
-        measure.measure_clip, path, measuring.scene, measuring.marks, progress=progress
+    _scene_of(measuring)
+    return run_confined(_measure, measuring, path, models, progress=progress)
+
+
+def read_film_again(measuring: Measuring, material: Material) -> FilmRead:
+    """Return a film's reading with what is marked now, from what its pictures gave before.
+
+    Raises
+    ------
+    BadFilm
+        The film's clock was changed since; it must be measured again.
+    BadInput
+        As :func:`measure_film`.
+    """
+    if material.clip.slowed != measuring.clip.slowed:
+        raise BadFilm("The film's speed was changed since it was measured; measure it again.")
+    measure = import_module("hoopwright.film.measure")
+    view = measure.scene_view(_scene(measuring), measuring.clip)
+    read: FilmRead = measure.read_again(
+        material, view, measuring.marks, shooter=_shooter(measuring)
     )
     return read
+
+
+def _measure(
+    measuring: Measuring, path: Path, models: Path, *, progress: Progress
+) -> tuple[FilmRead, Material]:
+    from hoopwright.film.models import ready
+
+    measure = import_module("hoopwright.film.measure")
+    found: tuple[FilmRead, Material] = measure.measure_clip(
+        path,
+        _scene(measuring),
+        measuring.marks,
+        shooter=_shooter(measuring),
+        slowed=measuring.film.slowed,
+        models=models if ready(models) else None,
+        progress=progress,
+    )
+    return found
+
+
+def _scene_of(measuring: Measuring) -> StoredScene:
+    if measuring.scene is None:
+        raise BadInput("Choose the camera place of this film, or mark it, first.", field="scene")
+    return measuring.scene
+
+
+def _scene(measuring: Measuring) -> "Scene":
+    from hoopwright.film.scene_file import read_scene
+
+    return read_scene(_scene_of(measuring).content)
+
+
+def _shooter(measuring: Measuring) -> Any:
+    told = import_module("hoopwright.film.told")
+    player = measuring.player
+    return told.Shooter(film=measuring.film.id, hand=player.hand, stature=player.height)

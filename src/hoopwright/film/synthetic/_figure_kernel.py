@@ -38,8 +38,9 @@ def see(points, directions, colours, part, camera, shift, lens, light, pixels, l
 
     ``camera`` [3, 3] turns world into camera axes; ``lens`` is (focal, radial term, middle x,
     middle y); ``colours`` [part, BGR]. Fills ``pixels`` [vertex, (x, y, depth)] and ``lit``
-    [vertex, BGR].
+    [vertex, BGR], and returns the least x, y, depth and the largest x, y.
     """
+    left, top, near, right, low = math.inf, math.inf, math.inf, -math.inf, -math.inf
     for n in range(len(points)):
         c0, c1, c2 = shift[0], shift[1], shift[2]
         for k in range(3):
@@ -60,6 +61,10 @@ def see(points, directions, colours, part, camera, shift, lens, light, pixels, l
         shade = 0.50 + 0.42 * max(lamp, 0.0) + 0.10 * (1.0 - abs(d2) / size) + 0.06 * min(lamp, 0.0)
         for k in range(3):
             lit[n, k] = shade * colours[part[n], k]
+        left, right = min(left, pixels[n, 0]), max(right, pixels[n, 0])
+        top, low = min(top, pixels[n, 1]), max(low, pixels[n, 1])
+        near = min(near, c2)
+    return left, top, near, right, low
 
 
 @compiled

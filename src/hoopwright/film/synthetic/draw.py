@@ -153,12 +153,14 @@ def _film(
     """Draw and pack every picture."""
     camera, phone = truth.camera, truth.setting.phone
     look = BallLook(radius=truth.setting.ball.radius, skin=_SKIN)
+    images = truth.setting.images
+    exposure = phone.shutter * ((np.arange(images) + 0.5) / images - 0.5)
     luma = np.empty((camera.height, camera.width), np.uint8)
     with ClipFile(truth.path, phone, width=camera.width, height=camera.height) as file:
         for n, time in enumerate(truth.times):
             canvas.clean()
             shown = truth.body.times[n] if truth.body is not None else time
-            moving[1].draw(canvas, float(time), shown=float(shown))
+            moving[1].draw(canvas, float(time), shown=float(shown), exposure=exposure)
             canvas.ball(
                 look, _ball_now(camera, moving[0], float(truth.ball_times[n]), phone.shutter)
             )

@@ -240,7 +240,7 @@ class JumpShot:
         level2 = far2 - high * high - aside * aside
         if level2 < 0.0004:
             raise BadInput(
-                f"A player of {self.rig.scale * self.rig.mesh.stature:.2f} m can't release the "
+                f"A player of {self.rig.stature:.2f} m can't release the "
                 f"ball at {ball[2]:.2f} m like that; change the stature, the jump or the height."
             )
         ahead = float((wrist - shoulder) @ self.ahead) - math.sqrt(level2)
@@ -254,6 +254,10 @@ class JumpShot:
     def _shoulder(self, time: float) -> Floats:
         """Return where the shooting shoulder is."""
         return self.rig.shoulder(self._trunk(time), self._s)
+
+    def chest(self, time: float) -> Floats:
+        """Return about where the shoulders are, a time since release [m], float64 [3]."""
+        return np.asarray(self._hips(time) + 0.3 * self.rig.stature * UP)
 
     def _trunk(self, time: float) -> Stance:
         """Return a stance whose arms are not yet asked for."""
@@ -294,7 +298,7 @@ class JumpShot:
     def _grip(self, time: float) -> Floats:
         """Return the way from the shooting wrist to the ball's centre."""
         fingers, palm = self._hand(time)
-        stature = self.rig.scale * self.rig.mesh.stature
+        stature = self.rig.stature
         reach = _PALM + 0.04 * _ease(time, -0.05, 0.0)
         return reach * stature * fingers + (self.radius + _FLESH) * palm
 
@@ -302,7 +306,7 @@ class JumpShot:
         """Return the guide hand's fingers and palm, and the way from its wrist to the ball."""
         fingers = 0.5 * self.ahead + 0.86 * UP
         palm = self.side * self.right
-        stature = self.rig.scale * self.rig.mesh.stature
+        stature = self.rig.stature
         return fingers, palm, _PALM * stature * fingers + (self.radius + _FLESH) * palm
 
     def _at_release(self) -> tuple[Floats, Floats, Floats]:
@@ -313,9 +317,9 @@ class JumpShot:
         speed = (now - before) / step
         return now, guide, speed * min(1.0, 4.0 / max(float(np.linalg.norm(speed)), 1e-9))
 
-    def _wrists(self, time: float) -> tuple[Floats, Floats]:
+    def _wrists(self, time: float, shoulder: Floats) -> tuple[Floats, Floats]:
         """Return where the shooting wrist and the other one are asked to be."""
-        shoulder, p = self._shoulder(time), self.phases
+        p = self.phases
         grip, guide = self._grip(min(time, 0.0)), self._guide()[2]
         held = self.ball(p.start) - self._grip(p.start), self.ball(p.start) - guide
         if time <= 0.0:
@@ -335,7 +339,8 @@ class JumpShot:
     def stance(self, time: float) -> Stance:
         """Return what the body is asked to do at a time since release [s]."""
         p, m = self.phases, self.shot.motion
-        trunk, (wrist, other) = self._trunk(time), self._wrists(time)
+        trunk = self._trunk(time)
+        wrist, other = self._wrists(time, self.rig.shoulder(trunk, self._s))
         down = _ease(time, p.hold_end, p.hold_end + 0.45)
         fingers, palm = self._hand(time if time < p.hold_end else p.hold_end)
         held = self._hand(p.start)

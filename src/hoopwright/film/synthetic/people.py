@@ -92,7 +92,7 @@ def walking(rig: Rig, place: Floats, way: Floats, *, phase: float, stride: float
     """
     frame = facing(np.append(way, 0.0))
     left, ahead = frame[:, 0], frame[:, 2]
-    size = rig.scale * rig.mesh.stature
+    size = rig.stature
     bob = 0.03 * size * min(stride, 0.4)
     hips = np.append(place, rig.head("thigh_l")[1] - 0.01 * size - bob)
     ankles, wrists, feet = [], [], []

@@ -1,5 +1,6 @@
 """One picture at a time: the still gym, people and balls where they are, then colour planes."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -108,34 +109,53 @@ class Canvas:
         self._dirty.append(box)
         return box
 
-    def figure(self, mesh: Mesh, posed: Posed, colours: Floats) -> None:
+    def figure(self, mesh: Mesh, posed: Sequence[Posed], colours: Floats) -> None:
         """Draw a person.
 
         Parameters
         ----------
         mesh, posed
-            The figure and how it is bent.
+            The figure, and how it is bent at moments evenly over the exposure; one for no blur.
         colours
             Of the parts, float64 [part, BGR].
         """
         room = self._rooms.setdefault(len(mesh.vertices), _Room(len(mesh.vertices)))
-        camera = self.camera
+        seen = np.array([self._see(mesh, one, colours, room) for one in posed])
+        nearest = float(seen[:, 2].min())
+        if nearest < 0.3:
+            return
+        box = self._touch(seen[:, 0:2].min(axis=0) - 1.0, seen[:, 3:5].max(axis=0) + 1.0)
+        if box is None:
+            return
+        faces = mesh.coarse if nearest * _COARSE > self.camera.focal else mesh.faces
+        if len(posed) == 1:
+            self._fill(faces, room, box)
+            return
+        part = np.s_[box[0] : box[1], box[2] : box[3]]
+        before, far = self.image[part].copy(), self._depth[part].copy()
+        total = np.zeros(before.shape, np.float32)
+        for one in posed:
+            self.image[part], self._depth[part] = before, far
+            self._see(mesh, one, colours, room)
+            self._fill(faces, room, box)
+            total += self.image[part]
+        self.image[part] = np.rint(total / len(posed)).astype(np.uint8)
+
+    def _see(
+        self, mesh: Mesh, posed: Posed, colours: Floats, room: "_Room"
+    ) -> tuple[float, float, float, float, float]:
+        """Bend and shade the figure; return its least x, y [px], depth [m] and largest x, y."""
+        camera, middle = self.camera, self.camera.matrix[:2, 2]
         figure_kernel.bend(
             mesh.vertices, mesh.normals, mesh.bone, mesh.share, mesh.joints[:, 0], posed.turns,
             posed.origins, posed.scale, room.points, room.directions,
         )  # fmt: skip
-        middle = camera.matrix[:2, 2]
-        figure_kernel.see(
+        ends: tuple[float, float, float, float, float] = figure_kernel.see(
             room.points, room.directions, colours, mesh.part, camera.turned,
             np.array(camera.translation), np.array([camera.focal, camera.lens, *middle]), _LIGHT,
             room.pixels, room.lit,
         )  # fmt: skip
-        ends = room.pixels[:, :2]
-        nearest = float(room.pixels[:, 2].min())
-        box = self._touch(ends.min(axis=0) - 1.0, ends.max(axis=0) + 1.0) if nearest > 0.3 else None
-        if box is not None:
-            few = nearest * _COARSE > camera.focal
-            self._fill(mesh.coarse if few else mesh.faces, room, box)
+        return ends
 
     def _fill(self, faces: Ints, room: "_Room", box: Box) -> None:
         """Draw the triangles of a bent figure."""

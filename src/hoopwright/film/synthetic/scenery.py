@@ -55,13 +55,23 @@ class Extras:
     balls: tuple[OtherBall, ...]
     shooter: Shooter | None
 
-    def draw(self, canvas: Canvas, time: float, *, shown: float) -> None:
-        """Draw everybody and everything at a time, the shooter when the row is exposed."""
+    def draw(self, canvas: Canvas, time: float, *, shown: float, exposure: Floats) -> None:
+        """Draw everybody and everything.
+
+        Parameters
+        ----------
+        canvas
+            Where.
+        time, shown
+            Of the picture's middle row, and of the row with the shooter's shoulders [s].
+        exposure
+            Moments of people's images, from the middle of the exposure [s], float64 [image].
+        """
         for one in self.people:
-            canvas.figure(one.rig.mesh, one.posed(time), one.colours)
+            canvas.figure(one.rig.mesh, [one.posed(time + t) for t in exposure], one.colours)
         if self.shooter is not None:
             who = self.shooter
-            canvas.figure(who.rig.mesh, who.posed(shown), who.colours)
+            canvas.figure(who.rig.mesh, [who.posed(shown + t) for t in exposure], who.colours)
         for ball in self.balls:
             canvas.ball(ball.look, ball.now(time))
 

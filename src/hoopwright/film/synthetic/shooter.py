@@ -25,15 +25,14 @@ class Shooter:
     colours: Floats
     shots: tuple[JumpShot, ...]
 
-    @property
-    def stature(self) -> float:
-        """[m]."""
-        return self.rig.scale * self.rig.mesh.stature
+    def shot_at(self, time: float) -> JumpShot:
+        """Return the shot that is under way, or next, at a time since the first picture [s]."""
+        starts = [s.shot.start - _READY for s in self.shots]
+        return self.shots[max(int(np.searchsorted(starts, time, side="right")) - 1, 0)]
 
     def posed(self, time: float) -> Posed:
         """Return the body at a time since the clip's first picture [s]."""
-        starts = [s.shot.start - _READY for s in self.shots]
-        return self.shots[max(int(np.searchsorted(starts, time, side="right")) - 1, 0)].posed(time)
+        return self.shot_at(time).posed(time)
 
 
 def shooter_of(

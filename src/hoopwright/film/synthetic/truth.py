@@ -71,8 +71,8 @@ def body_times(shooter: Shooter, camera: Camera, times: Floats, readout: float) 
 
 
 def _shoulders(shooter: Shooter, time: float) -> Floats:
-    places = shooter.posed(time).places
-    return np.asarray(0.5 * (places["shoulder_l"] + places["shoulder_r"]))
+    shot = shooter.shot_at(time)
+    return shot.chest(time - shot.shot.release_time)
 
 
 def true_body(shooter: Shooter, camera: Camera, times: Floats) -> TrueBody:
@@ -91,8 +91,8 @@ def true_body(shooter: Shooter, camera: Camera, times: Floats) -> TrueBody:
     world = np.array([[p[place] for place in POINTS.values()] for p in posed])
     pixels = project(camera, world.reshape(-1, 3)).reshape(len(times), len(POINTS), 2)
     return TrueBody(
-        stature=shooter.stature, names=tuple(POINTS), times=times, world=world, points=pixels,
-        motions=tuple(true_motion(shot, shooter.stature) for shot in shooter.shots),
+        stature=shooter.rig.stature, names=tuple(POINTS), times=times, world=world, points=pixels,
+        motions=tuple(true_motion(shot, shooter.rig.stature) for shot in shooter.shots),
     )  # fmt: skip
 
 

@@ -102,7 +102,7 @@ def _reads() -> None:
         "film_reads",
         sa.Column("film_id", sa.Uuid(), nullable=False),
         sa.Column("result", sa.Text(), nullable=False),
-        sa.Column("poses_key", sa.Text(), nullable=True),
+        sa.Column("seen_key", sa.Text(), nullable=True),
         sa.Column("reader", sa.Text(), nullable=False),
         sa.Column("made_at", sa.DateTime(timezone=True), nullable=False),
         sa.PrimaryKeyConstraint("film_id", name="pk_film_reads"),
@@ -119,6 +119,7 @@ def _measured_shots() -> None:
         sa.Column("filmed_id", sa.Uuid(), nullable=False),
         sa.Column("shot_id", sa.Uuid(), nullable=True),
         sa.Column("charted", sa.Boolean(), nullable=False),
+        sa.Column("made", sa.Boolean(), nullable=False),
         sa.PrimaryKeyConstraint("film_id", "filmed_id", name="pk_filmed_shots"),
         sa.ForeignKeyConstraint(
             ["film_id"], ["films.id"], name="fk_filmed_shots_film_id", ondelete="CASCADE"
