@@ -121,7 +121,7 @@ def scenes() -> list[tuple[Camera, Calibrated]]:
     rng = np.random.default_rng(21)
     sets = (MANY, (*BOARD, *RING, *ELBOWS), (*BOARD[:2], *INNER[2:], *LINE_ENDS, *LANE_ENDS))
     done: list[tuple[Camera, Calibrated]] = []
-    while len(done) < 330:
+    while len(done) < 303:
         camera = any_camera(rng)
         marks = click(camera, sets[len(done) % 3], rng=rng, sd=1.5)
         if len(marks) >= 5:
@@ -152,7 +152,7 @@ def test_board_alone_covers_too() -> None:
     """Four marks in a plane: focal length and distance hang together, the ranges say so."""
     rng = np.random.default_rng(22)
     inside: list[NDArray[np.bool_]] = []
-    while len(inside) < 110:
+    while len(inside) < 90:
         camera = any_camera(rng)
         marks = click(camera, BOARD, rng=rng, sd=1.0)
         # from straight aside the board is a line, which is refused, and from behind it the four
@@ -292,7 +292,7 @@ def test_what_can_t_be_a_set_of_marks_is_refused_in_one_sentence() -> None:
 def test_no_camera_at_all_is_no_crash() -> None:
     """Marks strewn at random are refused or reported, never returned as fine."""
     rng = np.random.default_rng(26)
-    for _ in range(3):
+    for _ in range(2):
         marks = [
             Mark(name=name, x=float(rng.uniform(0, 1279)), y=float(rng.uniform(0, 719)))
             for name in MANY[:7]
