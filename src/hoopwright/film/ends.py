@@ -15,8 +15,9 @@ from hoopwright.film.view import Seen, View
 #: how hard the hand pushes just before release, against a free fall [m/s²]: a release speed of 7
 #: to 9 m/s reached within 0.08 to 0.2 s; common practice, no source
 PUSH = Measured(value=75.0, sd=35.0)
-#: how much weaker the push is before that [1/s], and how well that shape is known, as a share
-_EASING, _SHAPE = 1.5, 0.12
+#: how much weaker or stronger the push may have been before that [1/s], each as likely; and how
+#: well its growth follows any of them, as a share
+_EASINGS, _SHAPE = (-2.0, 0.0, 2.0, 4.0), 0.06
 #: how long before and after the first row of a flight release is looked for [s]
 _BEFORE, _AFTER = 0.2, 0.12
 #: a row is never taken to be farther off than this many errors, since it may not be the ball
@@ -124,18 +125,17 @@ def leaves_hand(fit: FlightFit, rows: Seen, *, first: float, frame: float) -> Me
         earliest = float(times[0]) if len(times) else first
         return Measured(value=earliest - 0.5 * frame, sd=frame / np.sqrt(3.0))
     grid = np.arange(first - _BEFORE, first + _AFTER, 0.05 * frame)
-    cost = np.array([_lead_cost(t, times, lead, sd) for t in grid])
-    best = int(np.argmin(cost))
-    chance = np.exp(-0.5 * (cost - cost[best]))
+    cost = np.array([[_lead_cost(t, e, times, lead, sd) for e in _EASINGS] for t in grid])
+    chance = np.exp(-0.5 * (cost - cost.min())).sum(axis=1)
     chance /= chance.sum()
     mean = float(np.sum(chance * grid))
     spread = float(np.sqrt(np.sum(chance * (grid - mean) ** 2)))
     return Measured(value=mean, sd=float(np.hypot(spread, 0.2 * frame)))
 
 
-def _lead_cost(release: float, times: Floats, lead: Floats, sd: Floats) -> float:
+def _lead_cost(release: float, easing: float, times: Floats, lead: Floats, sd: Floats) -> float:
     before = np.maximum(release - times, 0.0)
-    growth = 0.5 * before**2 * np.maximum(1.0 - _EASING * before, 0.3)
+    growth = 0.5 * before**2 * np.maximum(1.0 - easing * before, 0.3)
     push, known = PUSH.value, 1.0 / PUSH.sd**2
     error = sd
     for _ in range(3):
