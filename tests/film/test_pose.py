@@ -1,10 +1,6 @@
 """The shooter is followed, checked, and left blank where a check fails."""
 
-<<<<<<< HEAD
-from collections.abc import Sequence
-=======
 from collections.abc import Iterator, Sequence
->>>>>>> film-pose
 
 import numpy as np
 import pytest
@@ -14,9 +10,6 @@ from tests.film.drawn_shooter import drawn_shooter
 from hoopwright.film.bodynet import Skeleton
 from hoopwright.film.nets import Square
 from hoopwright.film.person import ARMS
-<<<<<<< HEAD
-from hoopwright.film.pose import POINTS, doubts_of, point_errors, seen_points, watch
-=======
 from hoopwright.film.pose import (
     POINTS,
     PoseModel,
@@ -26,7 +19,6 @@ from hoopwright.film.pose import (
     seen_points,
     watch,
 )
->>>>>>> film-pose
 from hoopwright.film.results import Flag, Poses
 from hoopwright.film.video import Picture
 
@@ -113,21 +105,10 @@ def test_a_second_player_at_the_ball_is_told_and_errors_grow() -> None:
     assert np.nanmin(crowded.sd) > 3.0 * np.nanmin(alone.sd)
 
 
-<<<<<<< HEAD
-class Drifting(Scripted):
-    """A net that slides off the body a little more with each picture."""
-
-    def lay(
-        self, picture: np.ndarray[tuple[int, ...], np.dtype[np.uint8]], square: Square
-    ) -> Skeleton:
-        self.drift = self.drift + 4.0
-        return super().lay(picture, square)
-=======
 def test_errors_grow_from_the_look_before_to_the_look_after() -> None:
     near = near_others([0, -1, 1, -1, 0, -1, 0, -1])
     assert near.tolist() == [False, True, True, True, False, False, False, False]
     assert not near_others([-1, -1]).any()
->>>>>>> film-pose
 
 
 def test_nobody_at_the_ball_is_told() -> None:
