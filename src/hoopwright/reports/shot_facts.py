@@ -3,11 +3,13 @@
 import math
 from dataclasses import dataclass
 
-from hoopwright.film.results import BallPath, Body, FilmedShot, Measured
+from hoopwright.film.results import BallPath, Body, FilmedShot, Measured, SideRead
 from hoopwright.reports.words import sided
 
 #: from the middle to the edge of an 80 % range, in standard deviations
 _EIGHTY = 1.2816
+_NO_FLIGHT = "no flight could be read"
+_NO_RING = "made or missed can't be told without marks"
 _TIMES = (
     Body.DIP_TO_RELEASE, Body.SET_TO_RELEASE, Body.RELEASE_TO_TOE_OFF, Body.RELEASE_TO_APEX,
     Body.HOLD,
@@ -47,8 +49,8 @@ def shot_facts(shot: FilmedShot) -> ShotFacts:
     path = shot.ball
     return ShotFacts(
         title=f"Shot {shot.position + 1}, {shot.start:.1f} s",
-        result="no flight could be read" if path is None else _result(path),
-        ball=() if path is None else _ball(path),
+        result=_result(path) if path is not None else _NO_RING if shot.side else _NO_FLIGHT,
+        ball=_ball(path) if path is not None else _side_lines(shot.side) if shot.side else (),
         body=tuple(
             Line(name=m.name.value, said=body_said(m.name, m.value, m.sd)) for m in shot.body
         ),
@@ -101,10 +103,24 @@ def _ball(path: BallPath) -> tuple[Line, ...]:
     )
 
 
+def _side_lines(side: SideRead) -> tuple[Line, ...]:
+    degrees = math.degrees(1.0)
+    return (
+        Line(name="release speed", said=_said(side.speed, "m/s", places=2)),
+        Line(name="release angle", said=_said(side.angle, "°", factor=degrees, places=1)),
+        Line(
+            name="falling angle at the end",
+            said=_said(side.entry_angle, "°", factor=degrees, places=1),
+        ),
+        Line(name="rise above release", said=_said(side.rise, "m", places=2)),
+        Line(name="camera off square", said=_said(side.yaw, "°", factor=degrees)),
+    )
+
+
 def _said(number: Measured, unit: str, *, factor: float = 1.0, places: int = 0) -> str:
     reach = _EIGHTY * number.sd
     value, low, high = (
-        f"{factor * v:.{places}f}".replace("-", "−")
+        f"{round(factor * v, places) + 0.0:.{places}f}".replace("-", "−")
         for v in (number.value, number.value - reach, number.value + reach)
     )
     space = "" if unit == "°" else " "
