@@ -55,7 +55,7 @@ def measure_film(
         ),
     ] = None,
     ball: options.BallSize = 7,
-    ball_only: Annotated[bool, typer.Option(help="Leave the body out.")] = False,
+    ball_only: Annotated[bool, typer.Option("--ball-only", help="Leave the body out.")] = False,
     json: options.Json = False,
     data: options.Data = None,
 ) -> None:
