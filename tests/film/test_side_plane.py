@@ -9,8 +9,8 @@ import pytest
 from hoopwright.court.standards import ball as standard_ball
 from hoopwright.errors import BadFilm
 from hoopwright.film.camera import at_place, pixels_per_metre, project
-from hoopwright.film.results import Measured
-from hoopwright.film.side_plane import SideRead, angle_read, read_side
+from hoopwright.film.results import Measured, SideRead
+from hoopwright.film.side_plane import angle_read, read_side
 from hoopwright.film.view import Seen, seen
 from hoopwright.flight.air import STANDARD_AIR, force_constants
 from hoopwright.flight.moments import backspin, path_at

@@ -234,21 +234,22 @@ def _ends(candidates: Candidates, flight: Flight, hands: Candidates, about: _Abo
     rows, frame = np.array(flight.rows, dtype=np.int64), 1.0 / about.clip.rate
     plain = seen_rows(candidates, rows)
     near = np.flatnonzero((hands.time > flight.first - BACK) & (hands.time < flight.first + INTO))
+    span = {"first": flight.first, "last": flight.last, "frame": frame}
     try:
-        if _lost(rough_fit(candidates, flight, about.view), seen_rows(hands, near), flight.first):
-            near = near[:0]
+        rough = rough_fit(candidates, flight, about.view)
         apart = ~np.isin(candidates.frame[rows], hands.frame[near])
-        known = joined(seen_rows(candidates, rows[apart]), seen_rows(hands, near))
-        fit, release = clean_flight(
-            known, about.view, first=flight.first, last=flight.last, frame=frame
-        )
+        held = joined(seen_rows(candidates, rows[apart]), seen_rows(hands, near))
+        if _lost(rough, seen_rows(hands, near), flight.first):
+            held = plain
+        fit, release = clean_flight(held, about.view, **span)
+        if held is not plain and release.sd > frame:
+            held, (fit, release) = plain, clean_flight(plain, about.view, **span)
+        if held is plain:
+            # by the flight alone release is known to a picture
+            release = replace(release, sd=max(release.sd, frame))
     except BadFilm:
         return _Ends(plain, Measured(value=flight.first, sd=frame), flight.last)
-    seen_in_hand = bool(np.any(known.time < flight.first - 0.5 * frame))
-    release = Measured(
-        value=float(release.value),
-        sd=float(release.sd) if seen_in_hand else max(float(release.sd), frame),
-    )
+    release = Measured(value=float(release.value), sd=float(release.sd))
     # radii are in the plain rows only
     end = _end(fit, plain)
     inside = (plain.time > release.value) & (plain.time <= end + 1e-9)
