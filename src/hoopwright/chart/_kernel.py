@@ -296,7 +296,8 @@ def tell_shared(gap, lower, steps, information, pull):
             by[i, c] = value / lower[i, i]
             pull[c] += by[i, c] * gap[i]
         for a in range(5):
-            for b in range(5):
+            # normal_loglik reads no more than this half
+            for b in range(a + 1):
                 information[a, b] += by[i, a] * by[i, b]
 
 

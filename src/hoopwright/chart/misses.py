@@ -113,9 +113,12 @@ def evidence(sets: Sequence[ShotSet]) -> Evidence:
         points=np.array([_point(s.landing) for s in flat_taps if s.landing]).reshape(-1, 4),
         point_made=np.array([s.made for s in flat_taps], dtype=np.bool_),
         point_from=_starts(tapped),
-        films=np.column_stack([
-            np.array([_film(r) for r in chain(*found)]).reshape(-1, 30), shared_columns(found),
-        ]),
+        films=np.column_stack(
+            [
+                np.array([_film(r) for r in chain(*found)]).reshape(-1, 30),
+                shared_columns(found),
+            ]
+        ),
         film_made=np.array([s.made for s in flat_films], dtype=np.bool_),
         film_from=_starts(filmed),
         shots=np.array([len(group) for group in groups], dtype=np.int64),
