@@ -173,6 +173,24 @@ def test_still_gym_shows_ring_and_board_where_they_are() -> None:
     assert ((red > 140) & (red > green + 40) & (red > blue + 40)).any()
 
 
+def test_shadow_darkens_the_floor_where_it_lies() -> None:
+    """Closed form: strength in the middle, strength / e at the radius, nothing on walls."""
+    cam = at_place((-6.0, -4.0, 2.5), (0.0, -4.0, 0.0), width=320, height=180, focal=400.0)
+    still = blank(cam)
+    still.image[:] = 200
+    world = still.rays @ cam.turned[:2] + cam.turned[2]
+    still.depth[:] = np.where(world[..., 2] < -1e-3, -2.5 / world[..., 2], 60.0)
+    canvas = Canvas(cam, still, row_time=0.0)
+    canvas.shadow(np.array([0.0, -4.0]), 0.3, 0.4)
+    middle, edge, far = (
+        tuple(round(float(v)) for v in project(cam, np.array([[0.0, -4.0 + y, 0.0]]))[0])
+        for y in (0.0, 0.3, 1.5)
+    )
+    assert canvas.image[middle[1], middle[0], 0] == pytest.approx(200 * 0.6, abs=3)
+    assert canvas.image[edge[1], edge[0], 0] == pytest.approx(200 * (1 - 0.4 / math.e), abs=4)
+    assert canvas.image[far[1], far[0], 0] == 200
+
+
 def test_canvas_is_clean_again_after_a_picture() -> None:
     cam = camera()
     still = still_gym(cam, BOOK, np.random.default_rng(3), samples=1)
