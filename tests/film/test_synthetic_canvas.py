@@ -90,6 +90,35 @@ def test_ball_covers_the_area_of_its_outline() -> None:
     assert hidden == pytest.approx(math.pi * (cam.focal * BALL.radius / z) ** 2, rel=0.08)
 
 
+@pytest.mark.parametrize("lens", [0.0, -0.06])
+@pytest.mark.parametrize("place", [(0.0, -4.0, 2.2), (0.0, -2.0, 4.0), (0.0, -0.4, 3.1)])
+def test_middle_of_a_blurred_leaning_ball_is_the_truth(
+    place: tuple[float, float, float], lens: float
+) -> None:
+    """Closed form: a sphere's outline is centred f·tan·(r/d)² px outward of its middle, here 0.1.
+
+    What the ball hides of an even grey, weighed, must be centred where the truth says the ball is
+    halfway through its row's exposure, whatever blur and lean.
+    """
+    cam = at_place(
+        (11.0, -2.0, 1.5), (0.0, -2.0, 2.4), width=960, height=540, focal=1500.0, lens=lens
+    )
+    still = blank(cam)
+    still.image[:] = still.under[:] = 200
+    canvas = Canvas(cam, still, row_time=0.016 / 540)
+    velocity = np.array([0.0, 4.5, -5.0])
+    moments = 0.005 * ((np.arange(9) + 0.5) / 9 - 0.5)
+    now = BallNow(
+        points=np.array(place) + moments[:, None] * velocity, velocity=velocity, turned=np.zeros(3)
+    )
+    canvas.ball(BallLook(radius=BALL.radius, skin=np.zeros((2, 3))), now)
+    hidden = 200.0 - canvas.image.max(axis=2).astype(np.float64)
+    rows, columns = np.nonzero(hidden)
+    weights = hidden[rows, columns]
+    middle = np.array([weights @ columns, weights @ rows]) / weights.sum()
+    np.testing.assert_allclose(middle, project(cam, np.array([place]))[0], atol=0.12)
+
+
 def test_streak_is_speed_times_shutter() -> None:
     """Known motion: at 8 m/s and 1/60 s a ball sweeps 0.133 m more than its width."""
     cam, speed, shutter = camera(focal=1500.0), np.array([0.0, 8.0, 0.0]), 1.0 / 60.0
