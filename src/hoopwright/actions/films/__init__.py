@@ -40,13 +40,12 @@ from hoopwright.actions.films.reading import (
     seen_of,
     start_measuring,
 )
-from hoopwright.actions.films.stages import Material, Measuring, Progress, measure_film
+from hoopwright.actions.films.stages import Measuring, Progress, measure_film
 
 __all__ = [
     "MEASURE",
     "Care",
     "Entered",
-    "Material",
     "Measuring",
     "Progress",
     "add_film",
