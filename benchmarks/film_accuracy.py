@@ -207,7 +207,7 @@ def table(folder: Path) -> Iterator[str]:
     groups = {k: [r for r in reports if r["clip"].startswith(k)] for k in kinds}
     for place in ("side", "behind"):
         groups[f"all {place}"] = [r for r in reports if r["clip"].startswith(place)]
-    groups["all"] = reports
+    groups = {name: found for name, found in groups.items() if found} | {"all": reports}
     yield "| | " + " | ".join(groups) + " |"
     yield "|---|" + "---:|" * len(groups)
     yield "| true shots | " + " | ".join(str(_sum(g, "true")) for g in groups.values()) + " |"

@@ -33,6 +33,9 @@ _READOUT, _DRAG, _EDGE, _SIZE = 8, 9, 10, 11
 FEWEST = 5
 #: freedom of the t distribution that rows are taken from, so that a wrong row pulls little
 _FREEDOM = 4.0
+#: error of the radius that all rows of a flight have in common, whatever its own sd says: blur and
+#: light change along the arc, and the edge that is found with them [px]
+_RADIUS_TOGETHER = 0.12
 #: rounds of fitting; the change of the last must be below this many standard deviations
 _ROUNDS, _STILL = 40, 0.003
 
@@ -196,7 +199,8 @@ class _Problem:
         slopes[:, :2, :_OWN] = by_world @ by_ball[:, :, :_OWN]
         slopes[:, 2, :_OWN] = nearer[:, None] * (away @ by_ball[:, :, :_OWN])
         slopes[:, :, _SHARED] = by_shared @ self.loose
-        over = 1.0 / np.column_stack([rows.sd, rows.sd, rows.radius_sd])
+        radius_sd = np.hypot(rows.radius_sd, _RADIUS_TOGETHER * np.sqrt(len(rows)))
+        over = 1.0 / np.column_stack([rows.sd, rows.sd, radius_sd])
         seen = np.column_stack([rows.middle - drawn, rows.radius - size])
         return seen * over, slopes * over[..., None]
 
@@ -332,7 +336,7 @@ def _told(problem: _Problem, x: Floats) -> FlightFit:
 def _sizes(rows: Seen, off: Floats) -> Floats:
     known = np.isfinite(rows.radius_sd)
     seen = np.where(known, rows.radius, np.nan)
-    error = np.where(known, rows.radius_sd, 0.0)
+    error = np.where(known, np.hypot(rows.radius_sd, _RADIUS_TOGETHER * np.sqrt(len(rows))), 0.0)
     return np.column_stack([seen, seen - off[:, 2] * error])
 
 
