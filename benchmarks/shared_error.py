@@ -88,7 +88,8 @@ def main() -> None:
     print("| read | " + " | ".join(f"{n}, 80 and 95 %" for n in NAMES), end="")
     print(" | spread along, across over the true | width of 80 % ranges of the aim |")
     print("|---|" + "---|" * (len(NAMES) + 2))
-    for name, rows in (("each shot's whole error its own", apart), ("as shared", told)):
+    ways = {"taken for each shot's own (before)": apart, "shared by a camera (now)": told}
+    for name, rows in ways.items():
         inside = 100 * np.mean([r.inside for r in rows], axis=0)
         spread, width = (
             np.mean([getattr(r, n) for r in rows], axis=0) for n in ("spread", "width")
