@@ -1,0 +1,81 @@
+"""One shot of a film as it is looked at: its numbers, its body points, what was set by hand."""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from sqlalchemy.orm import Session
+
+from hoopwright.actions.films.hand import marks_of
+from hoopwright.actions.films.kept import film
+from hoopwright.actions.films.reading import read_of, seen_of
+from hoopwright.errors import NotFound
+from hoopwright.film.results import ClipFacts, FilmedShot, Poses
+from hoopwright.records import Film, FilmMark
+from hoopwright.store.media import Media
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShotSeen:
+    """A filmed shot and what belongs to it."""
+
+    film: Film
+    clip: ClipFacts
+    shot: FilmedShot
+    #: how many shots the film has
+    of: int
+    #: the shooter's body points, marked ones in their places; None where there are none
+    poses: Poses | None
+    #: what was set by hand on it
+    marks: tuple[FilmMark, ...]
+
+    def frame_at(self, time: float) -> int:
+        """Return the number of the picture at a time [s], to one or two where the rate varies."""
+        gap = self.clip.duration / max(self.clip.frames - 1, 1)
+        return min(max(round(time / gap) if gap > 0.0 else 0, 0), self.clip.frames - 1)
+
+
+def shot_seen(session: Session, media: Media, film_id: UUID, shot_id: UUID) -> ShotSeen:
+    """Return one shot of a measured film.
+
+    Raises
+    ------
+    BadFilm
+        What was read is of another version.
+    NotFound
+        There is no such film, it is not measured, or has no such shot.
+    """
+    read = read_of(session, film_id)
+    if read is None:
+        raise NotFound("This film is not measured yet; measure it first.")
+    shot = next((one for one in read.shots if one.id == shot_id), None)
+    if shot is None:
+        raise NotFound("That shot is not in this film any more; look at the film's list of shots.")
+    marks = tuple(mark for mark in marks_of(session, film_id) if belongs(mark, shot))
+    return ShotSeen(
+        film=film(session, film_id), clip=read.clip, shot=shot, of=len(read.shots), marks=marks,
+        poses=_poses(session, media, film_id, shot=shot, marks=marks, lines=read.clip.height),
+    )  # fmt: skip
+
+
+def belongs(mark: FilmMark, shot: FilmedShot) -> bool:
+    """Tell whether a mark was set on a shot, by its id or by its time."""
+    return mark.shot_id == shot.id or shot.start <= mark.time <= shot.end
+
+
+def _poses(
+    session: Session,
+    media: Media,
+    film_id: UUID,
+    *,
+    shot: FilmedShot,
+    marks: tuple[FilmMark, ...],
+    lines: int,
+) -> Poses | None:
+    if shot.poses is None:
+        return None
+    from hoopwright.film.by_hand import with_points
+
+    material = seen_of(session, media, film_id)
+    if material is None or shot.poses >= len(material.poses):
+        return None
+    return with_points(material.poses[shot.poses], marks, lines=lines)
