@@ -28,10 +28,10 @@ from hoopwright.actions.films.marking import (
     DrawnBack,
     MarkOff,
     check_marks,
-    mark_place,
     marks_in,
     place_drawn,
     still_there,
+    work_out_place,
 )
 from hoopwright.actions.films.pictures import Still, block_of, nearest, stills_from
 from hoopwright.actions.films.places import (
@@ -51,10 +51,11 @@ from hoopwright.actions.films.reading import (
     read_again,
     read_of,
     ready_to_measure,
+    ready_to_read_again,
     seen_of,
     start_measuring,
 )
-from hoopwright.actions.films.shown import ShotSeen, shot_seen
+from hoopwright.actions.films.shown import ShotSeen, belongs, shot_seen
 from hoopwright.actions.films.stages import Material, Measuring, Progress, measure_film
 from hoopwright.actions.films.watching import Standing, all_films, standing
 
@@ -74,6 +75,7 @@ __all__ = [
     "add_film",
     "add_scene",
     "all_films",
+    "belongs",
     "block_of",
     "body_of",
     "cancel",
@@ -92,7 +94,6 @@ __all__ = [
     "keep_read",
     "keep_seen",
     "mark_by_hand",
-    "mark_place",
     "marks_in",
     "marks_of",
     "measure_film",
@@ -102,6 +103,7 @@ __all__ = [
     "read_again",
     "read_of",
     "ready_to_measure",
+    "ready_to_read_again",
     "remove_film",
     "remove_scene",
     "save_scene",
@@ -117,4 +119,5 @@ __all__ = [
     "still_there",
     "stills_from",
     "unmark",
+    "work_out_place",
 ]

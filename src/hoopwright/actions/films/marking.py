@@ -7,16 +7,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from uuid import UUID
 
-from sqlalchemy.orm import Session
-
-from hoopwright.actions.checks import at_field
-from hoopwright.actions.films.kept import choose_scene, clip_of
-from hoopwright.actions.films.places import add_scene
-from hoopwright.errors import NotFound
+from hoopwright.errors import BadInput, NotFound
 from hoopwright.film.confined import run_confined
 from hoopwright.film.landmarks import Mark
+from hoopwright.film.results import ClipFacts
 from hoopwright.records import StoredScene
-from hoopwright.store import films as stored
 
 if TYPE_CHECKING:
     from hoopwright.film.calibrate import Calibrated
@@ -136,25 +131,29 @@ def marks_in(scene: StoredScene, *, size: tuple[int, int]) -> tuple[Mark, ...]:
     return scaled(read_scene(scene.content), *size).marks
 
 
-def mark_place(  # noqa: PLR0913 — a place is this many things
-    session: Session,
+def work_out_place(
     path: Path,
-    film_id: UUID,
+    clip: ClipFacts,
     *,
     scene_id: UUID,
     time: float,
     about: About,
     marks: Sequence[Mark],
-    who: str,
 ) -> StoredScene:
-    """Keep a camera place marked on a picture of a film, and have the film measured from there.
+    """Return the camera place that marks on a picture of a film give; nothing is kept yet.
 
     Parameters
     ----------
-    path
-        Where the film's file is.
+    path, clip
+        The film's file, and what it is.
+    scene_id
+        The id of the new place.
     time
         Of the marked picture [s].
+    about
+        What the coach says of it.
+    marks
+        Four or more.
 
     Raises
     ------
@@ -162,24 +161,19 @@ def mark_place(  # noqa: PLR0913 — a place is this many things
         The picture can't be read.
     BadInput
         A name is missing, or the marks can't be used; ``field`` says which.
-    NotFound
-        There is no such film.
     """
-    film = stored.get_film(session, film_id)
-    clip = clip_of(session, film_id)
     # what needs no picture first: a refusal then comes at once
     check_marks(
         marks, size=(clip.width, clip.height), rules=about.rules, ring_height=about.ring_height
     )
-    with at_field("place"):
-        content = run_confined(_scene_text, path, time, film.slowed, tuple(marks), about)
-    scene = StoredScene(
+    for said, field in ((about.gym, "gym"), (about.place, "place")):
+        if not said.strip():
+            raise BadInput("This name is empty; write a few words to find it by.", field=field)
+    content = run_confined(_scene_text, path, time, clip.slowed, tuple(marks), about)
+    return StoredScene(
         id=scene_id, gym=about.gym, place=about.place, rules=about.rules,
         ring_height=about.ring_height, content=content, made_at=datetime.now(UTC),
     )  # fmt: skip
-    kept = add_scene(session, scene, who=who)
-    choose_scene(session, film_id, kept.id, who=who)
-    return kept
 
 
 def still_there(path: Path, scene: StoredScene, *, slowed: float | None) -> tuple[bool, str]:
