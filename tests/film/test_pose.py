@@ -1,17 +1,15 @@
 """The shooter is followed, checked, and left blank where a check fails."""
 
 from collections.abc import Sequence
-from pathlib import Path
 
 import numpy as np
 import pytest
 from tests.film.bodies import Scripted, standing
 
-from hoopwright.errors import ModelsMissing, UnknownName
 from hoopwright.film.bodynet import Skeleton
 from hoopwright.film.nets import Square
 from hoopwright.film.person import ARMS
-from hoopwright.film.pose import POINTS, PoseModel, doubts_of, point_errors, seen_points, watch
+from hoopwright.film.pose import POINTS, doubts_of, point_errors, seen_points, watch
 from hoopwright.film.results import Flag, Poses
 from hoopwright.film.video import Picture
 
@@ -95,7 +93,9 @@ def test_a_second_player_at_the_ball_is_told() -> None:
 class Drifting(Scripted):
     """A net that slides off the body a little more with each picture."""
 
-    def lay(self, picture: np.ndarray[tuple[int, ...], np.dtype[np.uint8]], square: Square) -> Skeleton:
+    def lay(
+        self, picture: np.ndarray[tuple[int, ...], np.dtype[np.uint8]], square: Square
+    ) -> Skeleton:
         self.drift = self.drift + 4.0
         return super().lay(picture, square)
 

@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from hoopwright.cli import options
+from hoopwright.cli.film_measure import measure_film
 from hoopwright.cli.show import progress_bar, say
 from hoopwright.film import models
 from hoopwright.settings import Settings
@@ -19,6 +20,9 @@ def film(context: typer.Context) -> None:
     """Measure shots on film."""
     if context.invoked_subcommand is None:
         typer.echo(context.get_help())
+
+
+commands.command("measure")(measure_film)
 
 
 @commands.command()

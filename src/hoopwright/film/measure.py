@@ -15,7 +15,7 @@ mark set by hand is answered by ``read_again`` without opening the film.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import cv2
@@ -39,6 +39,31 @@ Progress = Callable[[float, str], None]
 
 #: shares of the work at which the next stage begins: hands, flights, bodies
 _HANDS, _SHOTS, _BODY = 0.5, 0.6, 0.62
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clip:
+    """A clip to be measured, as it is handed to another process."""
+
+    path: Path
+    scene: Scene
+    shooter: Shooter
+    marks: tuple[FilmMark, ...] = ()
+    slowed: float | None = None
+    models: Path | None = None
+
+
+def measure(clip: Clip, *, progress: Progress | None = None) -> tuple[FilmRead, Material]:
+    """Measure every shot of a clip; ``measure_clip`` for ``confined.run_confined``."""
+    return measure_clip(
+        clip.path,
+        clip.scene,
+        clip.marks,
+        shooter=clip.shooter,
+        slowed=clip.slowed,
+        models=clip.models,
+        progress=progress,
+    )
 
 
 def measure_clip(

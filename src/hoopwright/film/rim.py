@@ -48,7 +48,7 @@ def middle_by_edge(image: Pixels, expected: Floats, radius: float) -> tuple[Floa
     part = image[top:bottom, left:right].astype(np.float32)
     # brightness, and orange against everything else
     votes = _votes(part.mean(axis=2), radius) + _votes(part[:, :, 2] - part[:, :, 0], radius)
-    votes = cv2.GaussianBlur(votes, (0, 0), max(_SPREAD * radius, 0.7))
+    votes = _blurred(votes, max(_SPREAD * radius, 0.7))
     near = _near(votes.shape, expected - (left, top), _REACH * radius)
     peak = np.unravel_index(int(np.argmax(np.where(near, votes, -1.0))), votes.shape)
     if votes[peak] < _CLEAR * float(np.median(votes[near])):
@@ -58,7 +58,7 @@ def middle_by_edge(image: Pixels, expected: Floats, radius: float) -> tuple[Floa
 
 
 def _votes(channel: NDArray[np.float32], radius: float) -> NDArray[np.float32]:
-    smooth = cv2.GaussianBlur(channel, (0, 0), max(0.06 * radius, 0.7))
+    smooth = _blurred(channel, max(0.06 * radius, 0.7))
     gx = cv2.Sobel(smooth, cv2.CV_32F, 1, 0, ksize=3)
     gy = cv2.Sobel(smooth, cv2.CV_32F, 0, 1, ksize=3)
     strength = np.hypot(gx, gy)
@@ -75,6 +75,10 @@ def _votes(channel: NDArray[np.float32], radius: float) -> NDArray[np.float32]:
         cells = at_y[inside] * width + at_x[inside]
         out += np.bincount(cells, weights=weight[inside], minlength=height * width)
     return out.reshape(height, width).astype(np.float32)
+
+
+def _blurred(channel: NDArray[np.float32], sd: float) -> NDArray[np.float32]:
+    return np.asarray(cv2.GaussianBlur(channel, (0, 0), sd), dtype=np.float32)
 
 
 def _near(shape: tuple[int, ...], place: Floats, reach: float) -> NDArray[np.bool_]:

@@ -15,7 +15,7 @@ from hoopwright.film.results import ClipFacts, FilmRead
 from hoopwright.records import Film, FilmMark, Player, StoredScene
 
 if TYPE_CHECKING:
-    from hoopwright.film.view import View
+    from hoopwright.film.scene import Scene
 
 #: told how far it is, 0 to 1, and what is being done
 Progress = Callable[[float, str], None]
@@ -110,8 +110,8 @@ def read_film_again(measuring: Measuring, material: Material) -> FilmRead:
     """
     if material.clip.slowed != measuring.clip.slowed:
         raise BadFilm("The film's speed was changed since it was measured; measure it again.")
-    view = _view(measuring)
     measure = import_module("hoopwright.film.measure")
+    view = measure.scene_view(_scene(measuring), measuring.clip)
     read: FilmRead = measure.read_again(
         material, view, measuring.marks, shooter=_shooter(measuring)
     )
@@ -126,7 +126,7 @@ def _measure(
     measure = import_module("hoopwright.film.measure")
     found: tuple[FilmRead, Material] = measure.measure_clip(
         path,
-        _view(measuring),
+        _scene(measuring),
         measuring.marks,
         shooter=_shooter(measuring),
         slowed=measuring.film.slowed,
@@ -142,17 +142,10 @@ def _scene_of(measuring: Measuring) -> StoredScene:
     return measuring.scene
 
 
-def _view(measuring: Measuring) -> "View":
-    """Return the scene's camera at the clip's picture size, with ball and ring."""
-    from hoopwright.court.standards import ball
-    from hoopwright.film.scene import scaled
+def _scene(measuring: Measuring) -> "Scene":
     from hoopwright.film.scene_file import read_scene
-    from hoopwright.film.view import view_of
 
-    clip = measuring.clip
-    scene = scaled(read_scene(_scene_of(measuring).content), clip.width, clip.height)
-    the_ball = ball(scene.ball_size, rules=scene.rules)
-    return view_of(scene.camera, the_ball, rules=scene.rules, ring_height=scene.ring_height)
+    return read_scene(_scene_of(measuring).content)
 
 
 def _shooter(measuring: Measuring) -> Any:
