@@ -3,13 +3,15 @@
 from dataclasses import dataclass
 from uuid import UUID
 
+import numpy as np
 from sqlalchemy.orm import Session
 
 from hoopwright.actions.films.hand import marks_of
 from hoopwright.actions.films.kept import film
 from hoopwright.actions.films.reading import read_of, seen_of
+from hoopwright.actions.films.stages import Material
 from hoopwright.errors import NotFound
-from hoopwright.film.results import ClipFacts, FilmedShot, Poses
+from hoopwright.film.results import ClipFacts, FilmedShot, Floats, Poses
 from hoopwright.records import Film, FilmMark
 from hoopwright.store.media import Media
 
@@ -27,11 +29,12 @@ class ShotSeen:
     poses: Poses | None
     #: what was set by hand on it
     marks: tuple[FilmMark, ...]
+    #: times and numbers of pictures that are known, in order, float64 [picture] each
+    pictures: tuple[Floats, Floats]
 
     def frame_at(self, time: float) -> int:
-        """Return the number of the picture at a time [s], to one or two where the rate varies."""
-        gap = self.clip.duration / max(self.clip.frames - 1, 1)
-        return min(max(round(time / gap) if gap > 0.0 else 0, 0), self.clip.frames - 1)
+        """Return the number of the picture at a time [s]; right for a varying rate too."""
+        return round(float(np.interp(time, *self.pictures)))
 
 
 def shot_seen(session: Session, media: Media, film_id: UUID, shot_id: UUID) -> ShotSeen:
@@ -51,9 +54,11 @@ def shot_seen(session: Session, media: Media, film_id: UUID, shot_id: UUID) -> S
     if shot is None:
         raise NotFound("That shot is not in this film any more; look at the film's list of shots.")
     marks = tuple(mark for mark in marks_of(session, film_id) if belongs(mark, shot))
+    material = seen_of(session, media, film_id)
     return ShotSeen(
         film=film(session, film_id), clip=read.clip, shot=shot, of=len(read.shots), marks=marks,
-        poses=_poses(session, media, film_id, shot=shot, marks=marks, lines=read.clip.height),
+        poses=_poses(material, shot, marks=marks, lines=read.clip.height),
+        pictures=_pictures(material, read.clip),
     )  # fmt: skip
 
 
@@ -63,19 +68,19 @@ def belongs(mark: FilmMark, shot: FilmedShot) -> bool:
 
 
 def _poses(
-    session: Session,
-    media: Media,
-    film_id: UUID,
-    *,
-    shot: FilmedShot,
-    marks: tuple[FilmMark, ...],
-    lines: int,
+    material: Material | None, shot: FilmedShot, *, marks: tuple[FilmMark, ...], lines: int
 ) -> Poses | None:
-    if shot.poses is None:
+    if material is None or shot.poses is None or shot.poses >= len(material.poses):
         return None
     from hoopwright.film.by_hand import with_points
 
-    material = seen_of(session, media, film_id)
-    if material is None or shot.poses >= len(material.poses):
-        return None
     return with_points(material.poses[shot.poses], marks, lines=lines)
+
+
+def _pictures(material: Material | None, clip: ClipFacts) -> tuple[Floats, Floats]:
+    """Return times and numbers of all pictures in which something was found, and of both ends."""
+    parts = [] if material is None else [material.candidates, material.hands, *material.poses]
+    times = np.concatenate([[0.0, clip.duration], *(one.time for one in parts)])
+    frames = np.concatenate([[0.0, clip.frames - 1.0], *(one.frame for one in parts)])
+    frames, first = np.unique(frames, return_index=True)
+    return times[first], frames

@@ -7,7 +7,7 @@ from uuid import UUID
 from starlette.responses import JSONResponse, Response
 
 from hoopwright.actions import films, people
-from hoopwright.errors import BadFilm, BadInput, HoopwrightError, NotFound
+from hoopwright.errors import BadInput, HoopwrightError, NotFound
 from hoopwright.film.results import Moment, Poses
 from hoopwright.records import FilmMark, MarkKind
 from hoopwright.reports.film_words import ball_numbers, body_numbers, result_words
@@ -43,8 +43,9 @@ def shot(visit: Visit) -> Response:
         result=result_words(seen.shot),
         ball_numbers=ball_numbers(ball) if ball else (),
         body_numbers=body_numbers(seen.shot.body),
-        first=seen.frame_at(seen.shot.start),
-        last=seen.frame_at(seen.shot.end),
+        # just inside, so that whatever is set on any of them belongs to this shot
+        first=min(seen.frame_at(seen.shot.start) + 1, seen.clip.frames - 1),
+        last=max(seen.frame_at(seen.shot.end) - 1, 0),
         frame=frame,
         data=drawn_data(seen),
         body=_body_at(seen.poses, frame),
@@ -96,7 +97,7 @@ def _read_again(visit: Visit, frame: int) -> Response:
             again = films.ready_to_read_again(session, visit.site.media, film_id)
         read = again.read()
         films.keep_read(visit.session, film_id, read, seen_key=again.seen_key)
-    except (BadFilm, NotFound):
+    except (BadInput, NotFound):
         films.start_measuring(visit.session, film_id)
         said = "again"
     if visit.wants_json:
