@@ -26,7 +26,7 @@ export class Stage {
 
   // How many pixels of the picture one pixel of the screen stands for.
   get scale() {
-    return this.width / Math.max(this.svg.getBoundingClientRect().width, 1);
+    return 1 / (this.svg.getScreenCTM()?.a || 1);
   }
 
   hold(place) {
@@ -42,9 +42,8 @@ export class Stage {
   }
 
   place(event) {
-    const box = this.svg.getBoundingClientRect();
-    const x = ((event.clientX - box.left) / box.width) * this.width - 0.5;
-    const y = ((event.clientY - box.top) / box.height) * this.height - 0.5;
+    const turned = this.svg.getScreenCTM().inverse();
+    const { x, y } = new DOMPoint(event.clientX, event.clientY).matrixTransform(turned);
     return this.#inside(x, y);
   }
 
