@@ -15,7 +15,8 @@ from hoopwright.film.synthetic.shots import KnownShot
 from hoopwright.flight.arc import Release, speed_to_reach
 
 SIZE = (640, 360)
-#: marked in the journey: floor and board, not in one line
+#: marked in the journey: floor and board, not in one line; the ring's edge is that seen from
+#: straight behind the shooter, so from the side it is a wrong mark, which must be named
 MARKED = (
     "board top left",
     "board top right",

@@ -1,6 +1,7 @@
 """A film from phone to findings in a real browser: added, marked, measured, reviewed, entered."""
 
 import os
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -23,8 +24,9 @@ def drawn_film(tmp_path_factory: pytest.TempPathFactory) -> DrawnFilm:
 
 
 @pytest.fixture
-def measuring_server(server: Server) -> Iterator[Server]:
+def measuring_server(server: Server, monkeypatch: pytest.MonkeyPatch) -> Iterator[Server]:
     """The pages with a worker beside them; with body models only where there are some."""
+    monkeypatch.setenv("PYTHONPATH", str(Path(__file__).parents[2] / "src"))
     folder = Path(os.environ.get("HOOPWRIGHT_MODELS") or KEPT)
     server.stop()
     server.settings = replace(server.settings, models=folder)
@@ -85,9 +87,13 @@ def _mark(page: Page, coach: Visitor, drawn: DrawnFilm) -> None:
     for _ in range(5):
         page.keyboard.press("ArrowDown")
     page.get_by_text("The marks fit to").wait_for()
+    page.get_by_text("“ring left edge” does not fit the others").wait_for()
     page.locator("#drawn path").first.wait_for(state="attached")
     assert page.locator("#count").inner_text() == str(len(drawn.places))
     coach.picture("desktop-film-marking")
+    page.locator('[data-landmark="ring left edge"]').click()
+    page.get_by_role("button", name="Take away").click()
+    page.get_by_text("does not fit the others").wait_for(state="detached")
     check_rules(page)
     page.get_by_label("Gym").fill("A drawn hall")
     page.get_by_label("Where the camera stood").fill("right of the free-throw line")
@@ -110,6 +116,7 @@ def _review(page: Page, coach: Visitor, drawn: DrawnFilm) -> None:
     truth = drawn.drawn.shots[0]
     page.get_by_role("link", name="Shot 1").click()
     page.locator("#drawn path").first.wait_for(state="attached")
+    page.get_by_text(re.compile(r"^Picture \d+, release$")).wait_for()
     numbers = page.inner_text("#numbers")
     assert "release speed" in numbers and "likely" in numbers
     assert page.inner_text("#result").startswith("Made")
@@ -127,7 +134,7 @@ def _review(page: Page, coach: Visitor, drawn: DrawnFilm) -> None:
 
 def _move_the_release(page: Page) -> None:
     """Step with the keyboard to another picture, and set the release there."""
-    page.get_by_label("Set by hand").select_option("event release")
+    page.locator("#what").select_option("event release")
     page.locator("#stage").focus()
     before = page.locator("#number").inner_text()
     page.keyboard.press("ArrowRight")

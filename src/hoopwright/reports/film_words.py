@@ -37,13 +37,15 @@ class _Unit:
     #: words for values under and over 0, where a sign alone would not be understood
     below: str = ""
     above: str = ""
+    #: the most that the number can be, in its unit
+    most: float = math.inf
 
 
 _CM = to_centimetres(1.0)
 _DEGREES = to_degrees(1.0)
 _SPEED = _Unit(factor=1.0, unit=" m/s", digits=2)
 _ANGLE = _Unit(factor=_DEGREES, unit="°", digits=1)
-_JOINT = _Unit(factor=_DEGREES, unit="°")
+_JOINT = _Unit(factor=_DEGREES, unit="°", most=180.0)
 _HEIGHT = _Unit(factor=1.0, unit=" m", digits=2)
 _LENGTH = _Unit(factor=_CM, unit=" cm")
 _TIME = _Unit(factor=1000.0, unit=" ms")
@@ -139,7 +141,7 @@ def result_words(shot: FilmedShot) -> str:
 
 def _number(key: str, name: str, measured: tuple[float, float], unit: _Unit) -> Number:
     value, sd = (part * unit.factor for part in measured)
-    ends = (value - LIKELY * sd, value + LIKELY * sd)
+    ends = (value - LIKELY * sd, min(value + LIKELY * sd, unit.most))
     one = _sided(value, unit) if unit.below else _said(value, unit) + unit.unit
     between = _sided_range(ends, unit) if unit.below else _plain_range(ends, unit)
     return Number(

@@ -50,11 +50,11 @@ async function show(number) {
   now = Math.max(first, Math.min(last, number));
   slider.value = now;
   slider.setAttribute("aria-valuetext", `picture ${now}`);
-  at("number").textContent = `Picture ${now}${eventHere()}`;
   if (placed()) takeUp();
   draw();
   const wanted = now;
   const picture = fetched(wanted);
+  at("number").textContent = `Picture ${now}${eventHere()}${picture.complete ? "" : ", on its way"}`;
   try {
     await picture.decode();
   } catch {
@@ -63,6 +63,7 @@ async function show(number) {
     return;
   }
   if (wanted !== now) return;
+  at("number").textContent = `Picture ${now}${eventHere()}`;
   for (const image of document.querySelectorAll(".of-film")) {
     image.setAttribute("href", picture.src);
   }
