@@ -122,6 +122,7 @@ function show(wrong = null) {
     button.querySelector(".off").textContent = off ? `${state}, ${off.off.toFixed(1)} px off` : state;
   }
   at("count").textContent = marks.size;
+  at("pad").hidden = !chosen;
   at("unmark").disabled = !chosen || !marks.has(chosen);
 }
 
@@ -135,6 +136,18 @@ for (const pad of document.querySelectorAll("[data-step]")) {
   pad.addEventListener("click", () => stage.step(dx, dy));
 }
 at("unmark").addEventListener("click", remove);
+at("closer").addEventListener("click", () => {
+  const near = stage.closer(stage.at ?? hoop() ?? stage.middle);
+  at("closer").setAttribute("aria-pressed", String(near));
+  show();
+});
+
+// Where most of what is marked is small.
+function hoop() {
+  const up = [...marks].filter(([name]) => name.startsWith("board")).map(([, place]) => place);
+  const mean = (key) => up.reduce((sum, one) => sum + one[key], 0) / up.length;
+  return up.length ? { x: mean("x"), y: mean("y") } : null;
+}
 form.elements.ring_height.addEventListener("change", changed);
 for (const one of document.querySelectorAll(".scripted")) one.removeAttribute("hidden");
 show();

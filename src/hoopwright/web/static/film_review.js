@@ -99,6 +99,7 @@ function draw() {
   at("drawn").replaceChildren(...parts);
   at("marks").replaceChildren(...(hand ? ringAt(hand, 9, "now") : []));
   at("set").disabled = !what || (placed() && !hand);
+  at("pad").hidden = !placed();
 }
 
 function ringAt({ x, y }, size, kind = "") {
@@ -220,6 +221,12 @@ at("what").addEventListener("change", choose);
 at("by-hand").addEventListener("submit", (event) => {
   event.preventDefault();
   if (what) send();
+});
+at("closer").addEventListener("click", () => {
+  const seen = (data?.body[now] ?? []).find((place) => place);
+  const middle = hand ?? (data && ballHere()) ?? (seen && { x: seen[0], y: seen[1] });
+  at("closer").setAttribute("aria-pressed", String(stage.closer(middle || stage.middle)));
+  draw();
 });
 for (const pad of document.querySelectorAll("[data-step]")) {
   const [dx, dy] = pad.dataset.step.split(" ").map(Number);

@@ -4,6 +4,7 @@
 const KEYS = { ArrowUp: [0, -1], ArrowDown: [0, 1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] };
 const FAR = 10;
 const CLOSER = 3; // how many times larger the magnifier shows
+const NEARER = 3; // how many times larger the whole picture can be had
 const SVG = "http://www.w3.org/2000/svg";
 
 export class Stage {
@@ -16,6 +17,7 @@ export class Stage {
     this.height = Number(svg.dataset.height);
     this.at = null;
     this.held = false;
+    this.near = false;
     svg.addEventListener("pointerdown", (event) => this.#down(event));
     svg.addEventListener("pointermove", (event) => this.#move(event));
     for (const end of ["pointerup", "pointercancel"]) {
@@ -31,6 +33,24 @@ export class Stage {
 
   hold(place) {
     this.at = place;
+  }
+
+  // Show the picture closer round a place, or the whole of it again; returns whether it is closer.
+  closer(place) {
+    this.near = !this.near;
+    const [wide, high] = [this.width / NEARER, this.height / NEARER];
+    const within = (middle, size, all) => Math.max(0, Math.min(all - size, middle - size / 2)) - 0.5;
+    this.svg.setAttribute(
+      "viewBox",
+      this.near
+        ? `${within(place.x, wide, this.width)} ${within(place.y, high, this.height)} ${wide} ${high}`
+        : `-0.5 -0.5 ${this.width} ${this.height}`,
+    );
+    return this.near;
+  }
+
+  get middle() {
+    return { x: this.width / 2, y: this.height / 2 };
   }
 
   step(dx, dy) {
