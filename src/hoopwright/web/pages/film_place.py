@@ -1,5 +1,7 @@
 """Camera places: marked on a picture of a film, kept, and used again."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import asdict
 from typing import Any
 from uuid import UUID
@@ -24,6 +26,8 @@ GROUPS = (
     ("Ring", ("ring",)),
     ("Floor", ("free-throw", "lane", "three-point", "court")),
 )
+#: what is typed beside the marks
+_TYPED = ("gym", "place", "ring_height", "ball_size")
 #: most marks read from one form
 MOST = 60
 
@@ -107,10 +111,11 @@ def keep(visit: Visit) -> Response:
     scene_id, about = fields.identity("id"), _about(fields)
     frame = fields.whole("frame", "The picture", default=0)
     fields.check()
-    made = films.work_out_place(
-        path, clip, scene_id=scene_id, about=about, marks=typed_marks(fields.text("marks")),
-        time=visit.site.stills.at(film, path, min(max(frame, 0), clip.frames - 1)).time,
-    )  # fmt: skip
+    with _beside_the_marks():
+        made = films.work_out_place(
+            path, clip, scene_id=scene_id, about=about, marks=typed_marks(fields.text("marks")),
+            time=visit.site.stills.at(film, path, min(max(frame, 0), clip.frames - 1)).time,
+        )  # fmt: skip
     kept = films.add_scene(visit.session, made, who=WHO)
     films.choose_scene(visit.session, film_id, kept.id, who=WHO)
     return visit.go("film_place", film=film_id)
@@ -166,6 +171,17 @@ def marks_of(sent: Any) -> tuple[Mark, ...]:
     if len(rows) > MOST:
         raise BadInput(f"More than {MOST} marks can't be used; remove some.", field="marks")
     return tuple(Mark(name=name, x=x, y=y) for name, x, y in rows)
+
+
+@contextmanager
+def _beside_the_marks() -> Iterator[None]:
+    """Say what is wrong with one mark where the marks are, as it has no field of its own."""
+    try:
+        yield
+    except BadInput as trouble:
+        if trouble.field not in _TYPED:
+            trouble.field = "marks"
+        raise
 
 
 def _about(fields: Fields) -> films.About:
