@@ -1,5 +1,6 @@
 """The Film pages: taking films in, their state, and their way into the workouts."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -257,3 +258,22 @@ def test_pictures_are_given_by_their_number(site: Pages, filmed: Filmed) -> None
     assert float(answer.headers["x-picture-time"]) == pytest.approx(31 / 30, abs=1e-6)
     assert answer.headers["cache-control"] == "no-store"
     assert site.get(filmed.path + "/pictures/300.jpg").status == 404
+
+
+def test_a_person_says_which_charted_shot_a_filmed_one_is(
+    site: Pages, filmed: Filmed, player: UUID
+) -> None:
+    """Two charted makes for one filmed make and one filmed miss: nobody can tell which is which."""
+    charted = site.set(f"/players/{player}")
+    for _ in range(3):
+        site.post(charted + "/shots", id=str(uuid4()), result="made")
+    site.post(filmed.path + "/set", set=charted.rsplit("/", 1)[1])
+    page = site.post(filmed.path + "/enter")
+    assert "Which charted shots are they?" in page.words
+    name = re.search(r'name="(pair-[0-9a-f-]+)"', page.text)
+    shot = re.search(r'<option value="([0-9a-f-]{36})">free throw, shot 2', page.text)
+    assert name is not None and shot is not None
+    page = site.post(filmed.path + "/enter", **{name[1]: shot[1]})
+    assert "1 shot joined to the charted ones." in page.words
+    page = site.post(filmed.path + "/enter", **{name[1]: "the second"})
+    assert page.status == 400 and "Choose the charted shots from the lists" in page.words

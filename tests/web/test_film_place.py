@@ -25,7 +25,6 @@ from hoopwright.records import StoredScene
 from hoopwright.settings import Settings
 from hoopwright.store.engine import Database, open_database
 from hoopwright.store.media import open_media
-from hoopwright.web.pages import film_place
 
 #: beside the lane, looking at the hoop
 CAMERA = at_place((8.5, -5.0, 1.6), (0.0, -1.8, 1.9), width=640, height=360, focal=440.0)
@@ -163,7 +162,7 @@ def test_a_kept_place_is_used_again_and_compared(
     def moved(*_: object, **__: object) -> tuple[bool, str]:
         return False, "The camera moved: mark the picture again."
 
-    monkeypatch.setattr(film_place.films, "still_there", moved)
+    monkeypatch.setattr(films, "still_there", moved)
     assert "Old hall, first bench" in site.get(filmed.path + "/place").words
     page = site.post(filmed.path + "/place", scene=str(one.id))
     assert "The camera moved: mark the picture again." in page.words

@@ -16,7 +16,6 @@ from hoopwright.records import FilmState, MarkKind
 from hoopwright.settings import Settings
 from hoopwright.store.engine import Database, open_database
 from hoopwright.store.media import Media, open_media
-from hoopwright.web.pages import film_clips
 
 
 @pytest.fixture(autouse=True)
@@ -185,9 +184,9 @@ def made(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, object]]:
         asked.append({"moment": moment, **how})
         return b"a still"
 
-    monkeypatch.setattr(film_clips.films, "clip_out", clip_out)
-    monkeypatch.setattr(film_clips.films, "side_by_side_out", both)
-    monkeypatch.setattr(film_clips.films, "still_out", still_out)
+    monkeypatch.setattr(films, "clip_out", clip_out)
+    monkeypatch.setattr(films, "side_by_side_out", both)
+    monkeypatch.setattr(films, "still_out", still_out)
     return asked
 
 

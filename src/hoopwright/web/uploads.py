@@ -9,12 +9,14 @@ from collections.abc import AsyncIterator
 import anyio
 from python_multipart.exceptions import FormParserError
 from python_multipart.multipart import MultipartParser, parse_options_header
+from starlette.requests import ClientDisconnect
 
 from hoopwright.errors import BadInput
 
 #: most characters of one field, and most fields
 LONGEST_FIELD, MOST_FIELDS = 2000, 20
 _NOT_A_FORM = "What was sent is no form with a film; open the page again and choose the film there."
+_BROKE_OFF = "The upload broke off; send the film again."
 
 
 class Upload:
@@ -75,7 +77,7 @@ class Upload:
         if self._pieces:
             return self._pieces.popleft()
         if not self._file_done:
-            raise BadInput("The upload broke off; send the film again.", field="file")
+            raise BadInput(_BROKE_OFF, field="file")
         return b""
 
     def drain(self) -> None:
@@ -85,7 +87,11 @@ class Upload:
             self._pull()
 
     def _pull(self) -> None:
-        piece = anyio.from_thread.run(anext, self._stream, b"")
+        try:
+            piece = anyio.from_thread.run(anext, self._stream, b"")
+        except ClientDisconnect as trouble:
+            self._over = True
+            raise BadInput(_BROKE_OFF, field="file") from trouble
         if not piece:
             self._over = True
             return

@@ -7,7 +7,7 @@ workouts.
 """
 
 from hoopwright.actions.films.clips import clip_out, side_by_side_out, still_out
-from hoopwright.actions.films.entering import Entered, body_of, enter_shots
+from hoopwright.actions.films.entering import UNSURE, Entered, body_of, enter_shots
 from hoopwright.actions.films.hand import mark_by_hand, marks_of, unmark
 from hoopwright.actions.films.kept import (
     Care,
@@ -61,6 +61,7 @@ from hoopwright.actions.films.watching import Standing, all_films, standing
 
 __all__ = [
     "MEASURE",
+    "UNSURE",
     "About",
     "Care",
     "DrawnBack",

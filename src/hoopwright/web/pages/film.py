@@ -14,6 +14,8 @@ from hoopwright.web.visit import WHO, Visit
 
 #: workouts offered when a film is said to show one of their sets, the newest
 OFFERED = 12
+#: how a field begins that says which charted shot a filmed one is, and its value for none
+PAIR, NOT_CHARTED = "pair-", "none"
 #: numbers of a shot shown in the list of shots
 _LISTED = ("speed", "angle", "entry")
 
@@ -149,7 +151,9 @@ def say_set(visit: Visit) -> Response:
 def enter(visit: Visit) -> Response:
     """Enter a film's shots into the workouts, and tell what became of them."""
     film_id = visit.id("film")
-    entered = films.enter_shots(visit.session, film_id, who=WHO)
+    pairs = _typed_pairs(visit)
+    visit.fields.check()
+    entered = films.enter_shots(visit.session, film_id, who=WHO, pairs=pairs)
     read = films.read_of(visit.session, film_id)
     places = {shot.id: shot.position + 1 for shot in read.shots} if read else {}
     one = films.film(visit.session, film_id)
@@ -159,6 +163,7 @@ def enter(visit: Visit) -> Response:
         player=people.get_player(visit.session, one.player_id),
         lines=_became(entered),
         left_out=[(places.get(shot, "?"), shot, why) for shot, why in entered.left_out],
+        unsure=films.UNSURE,
         sets=[shots.get_set(visit.session, set_id) for set_id in entered.set_ids],
     )
 
@@ -173,7 +178,7 @@ def remove(visit: Visit) -> Response:
 def _became(entered: films.Entered) -> list[str]:
     """Say what became of a film's shots."""
     counted = (
-        (entered.joined, "joined to {} charted before"),
+        (entered.joined, "{} joined to the charted ones"),
         (entered.added, "{} added"),
         (entered.updated, "{} brought up to date"),
         (entered.withdrawn, "{} taken back, as this reading does not bear them out"),
@@ -200,6 +205,21 @@ def _chosen_player(visit: Visit) -> UUID:
 def _sets(visit: Visit, player_id: UUID) -> list[tuple[Workout, ShotSet]]:
     newest = shots.list_workouts(visit.session, player_id)[::-1][:OFFERED]
     return [(workout, one) for workout in newest for one in workout.sets]
+
+
+def _typed_pairs(visit: Visit) -> dict[UUID, UUID | None]:
+    """Read which charted shot each filmed one is, where a person had to say so."""
+    said = {
+        name.removeprefix(PAIR): value
+        for name, value in visit.fields.typed.items()
+        if name.startswith(PAIR) and value
+    }
+    try:
+        return {UUID(one): None if to == NOT_CHARTED else UUID(to) for one, to in said.items()}
+    except ValueError as trouble:
+        raise BadInput("Choose the charted shots from the lists; enter the shots again.") from (
+            trouble
+        )
 
 
 def _typed_factor(visit: Visit, clip: ClipFacts) -> float | None:

@@ -80,10 +80,10 @@ def mark(visit: Visit) -> Response:
     player = people.get_player(visit.session, film.player_id)
     clip = films.clip_of(visit.session, film.id)
     before = films.scene(visit.session, film.scene_id) if film.scene_id else None
-    rules = visit.fields.text("rules") or _asked(visit, "rules", before and before.rules)
+    rules = visit.fields.text("rules") or _asked(visit, "rules", before.rules if before else "")
     rules = rules if rules in {book.key for book in rule_books()} else player.rules
     height = visit.fields.text("ring_height") or _asked(
-        visit, "ring", before and f"{before.ring_height:g}"
+        visit, "ring", f"{before.ring_height:g}" if before else ""
     )
     return visit.page(
         "film_mark.html",
@@ -194,8 +194,8 @@ def _about(fields: Fields) -> films.About:
     )
 
 
-def _asked(visit: Visit, name: str, otherwise: str | None) -> str:
-    return visit.request.query_params.get(name, "") or otherwise or ""
+def _asked(visit: Visit, name: str, otherwise: str) -> str:
+    return visit.request.query_params.get(name, "") or otherwise
 
 
 def _frame(visit: Visit, clip: ClipFacts) -> int:
