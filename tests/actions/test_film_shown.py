@@ -8,6 +8,7 @@ from uuid import UUID, uuid4
 import cv2
 import numpy as np
 import pytest
+from tests.film.bodies import models_folder
 from tests.film.drawn_gym import draw_gym, noisy
 from tests.film.made_clips import HEIGHT, WIDTH, disc_at, disc_seen, make_clip
 from tests.film.marked import MANY, click, side_camera
@@ -96,6 +97,13 @@ def test_without_the_models_no_face_is_shown_by_mistake(disc_film: Path, tmp_pat
     with pytest.raises(ModelsMissing):
         films.clip_out(seen(), disc_film, out, hide_with=tmp_path / "no models")
     assert not out.exists()
+
+
+def test_a_clip_is_written_with_faces_looked_for(disc_film: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out.mp4"
+    short = replace(seen(), shot=replace(seen().shot, start=1.0, end=1.5))
+    films.clip_out(short, disc_film, out, hide_with=models_folder())
+    assert look_at(out).frames == 16
 
 
 def test_pictures_keep_their_numbers_where_the_rate_varies() -> None:

@@ -70,6 +70,7 @@ def test_a_film_comes_in_and_is_listed(site: Pages, player: UUID, settings: Sett
     assert page.status == 200 and page.path.startswith("/films/")
     assert "Film of Invented Ash" in page.words
     assert "IMG 1.MOV" in page.words and "640 × 360, 10.0 s, 30 pictures a second" in page.words
+    assert "Only the ball will be measured" in page.words
     # the year of birth was not told: handled as a child's
     assert "handled as a child's" in page.words
     assert [one.read_bytes() for one in files(settings)] == [b"a film"]

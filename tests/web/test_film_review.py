@@ -10,7 +10,7 @@ from tests.web.site import OWN, Pages
 
 from hoopwright.actions import films
 from hoopwright.actions.films import reading as read_films
-from hoopwright.errors import BadFilm
+from hoopwright.errors import BadFilm, ModelsMissing
 from hoopwright.film.results import FilmRead
 from hoopwright.records import FilmState, MarkKind
 from hoopwright.settings import Settings
@@ -212,6 +212,17 @@ def test_more_than_three_numbers_are_refused(
     page = site.get(f"{filmed.shot()}/clip.mp4?{asked}")
     assert page.status == 400 and "A clip has room for three numbers" in page.words
     assert made == []
+
+
+def test_without_the_models_that_find_faces_nothing_is_made(
+    site: Pages, filmed: Filmed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def missing(*_: object, **__: object) -> None:
+        raise ModelsMissing
+
+    monkeypatch.setattr(films, "clip_out", missing)
+    page = site.get(f"{filmed.shot()}/clip.mp4")
+    assert page.status == 409 and "run hoopwright film prepare" in page.words
 
 
 def test_stills_and_two_shots_side_by_side(

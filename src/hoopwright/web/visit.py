@@ -23,6 +23,7 @@ from hoopwright.errors import (
     BadInput,
     Conflict,
     HoopwrightError,
+    ModelsMissing,
     NotFound,
     StoreTrouble,
 )
@@ -43,6 +44,7 @@ STATUS: Mapping[type[HoopwrightError], int] = {
     TooLarge: 413,
     NotFound: 404,
     Conflict: 409,
+    ModelsMissing: 409,
     StoreTrouble: 503,
 }
 #: kept in the log of changes; there are no sign-ins, so whoever holds the phone is the coach

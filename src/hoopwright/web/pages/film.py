@@ -6,6 +6,7 @@ from starlette.responses import JSONResponse, Response
 
 from hoopwright.actions import films, people, shots
 from hoopwright.errors import BadInput, NotFound
+from hoopwright.film.models import ready
 from hoopwright.film.results import ClipFacts
 from hoopwright.records import Film, ShotSet, Workout
 from hoopwright.reports.film_words import ball_numbers, result_words
@@ -94,6 +95,7 @@ def shown(visit: Visit, film_id: UUID, *, done: tuple[str, ...] = ()) -> Respons
         sets=_sets(visit, one.player_id),
         care=films.care_of(visit.session, film_id),
         read=read,
+        only_ball=read is None and not ready(visit.site.settings.models),
         rows=rows,
         done=done,
     )
