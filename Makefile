@@ -49,11 +49,12 @@ format: $(VENV)/.dev
 	$(BIN)/ruff format src tests benchmarks
 	$(BIN)/ruff check --fix src tests benchmarks
 
-bench: $(VENV)/.dev
+bench: $(VENV)/.dev $(VENV)/.models
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[bench]'
 	$(BIN)/python benchmarks/flight_speed.py
 	$(BIN)/python benchmarks/findings_speed.py
 	$(BIN)/python benchmarks/film_reading.py
+	HOOPWRIGHT_MODELS=$(VENV)/models $(BIN)/python benchmarks/pose_speed.py
 
 clean:
 	rm -rf $(VENV) test-output

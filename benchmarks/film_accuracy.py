@@ -1,6 +1,6 @@
 """How well film is read: drawn clips of known shots, measured end to end, and a table of errors.
 
-    python benchmarks/film_accuracy.py FOLDER [--clips N] [--table]
+    python benchmarks/film_accuracy.py FOLDER [--clips N] [--workers N] [--table]
 
 Clips and results are kept in FOLDER, one file each, so that a run that was broken off goes on where
 it stopped. Each clip has four shots from one spot; the scene is marked with errors of a pixel or
@@ -207,7 +207,7 @@ def table(folder: Path) -> Iterator[str]:
     groups = {k: [r for r in reports if r["clip"].startswith(k)] for k in kinds}
     for place in ("side", "behind"):
         groups[f"all {place}"] = [r for r in reports if r["clip"].startswith(place)]
-    groups["all"] = reports
+    groups = {name: found for name, found in groups.items() if found} | {"all": reports}
     yield "| | " + " | ".join(groups) + " |"
     yield "|---|" + "---:|" * len(groups)
     yield "| true shots | " + " | ".join(str(_sum(g, "true")) for g in groups.values()) + " |"
@@ -238,13 +238,14 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("folder", type=Path)
     parser.add_argument("--clips", type=int, default=68)
+    parser.add_argument("--workers", type=int, default=2)
     parser.add_argument("--table", action="store_true")
     asked = parser.parse_args()
     asked.folder.mkdir(parents=True, exist_ok=True)
     if not asked.table:
         os.environ["OMP_NUM_THREADS"] = "1"
         spawn = multiprocessing.get_context("spawn")
-        with ProcessPoolExecutor(2, mp_context=spawn) as pool:
+        with ProcessPoolExecutor(asked.workers, mp_context=spawn) as pool:
             for name in pool.map(one_clip, [(p, asked.folder) for p in plans(asked.clips)]):
                 print(name, flush=True)
     for line in table(asked.folder):

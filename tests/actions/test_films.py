@@ -311,7 +311,7 @@ def test_a_second_mark_of_the_same_thing_moves_the_first(database: Database, med
     with database.session() as session:
         film, shot_id = add(session, media), uuid4()
         first = films.mark_by_hand(session, ball(film), who="coach")
-        moved = films.mark_by_hand(session, ball(film, x=325.0), who="helper")
+        moved = films.mark_by_hand(session, ball(film, x=325.0), who="second coach")
         elsewhere = films.mark_by_hand(session, ball(film, frame=11, time=0.37), who="coach")
         release = ball(film, kind=MarkKind.EVENT, name=Moment.RELEASE.value, shot_id=shot_id)
         event = films.mark_by_hand(session, release, who="coach")
@@ -323,7 +323,7 @@ def test_a_second_mark_of_the_same_thing_moves_the_first(database: Database, med
         assert [e.what for e in edits_of(session, first.id)] == ["add", "change"]
     assert first.id == moved.id != elsewhere.id
     assert (event.id, made.id) == (later.id, missed.id)
-    assert (moved.x, moved.who) == (325.0, "helper")
+    assert (moved.x, moved.who) == (325.0, "second coach")
     assert (event.x, event.y) == (None, None)
 
 

@@ -85,11 +85,14 @@ class Scripted(PoseModel):
         self._bodies = bodies
         #: added to what is laid, to play a net that drifts off [px]
         self.drift = 0.0
+        #: True to play a finder that sees nobody
+        self.blind = False
         self.found = 0
 
     def find(self, picture: Pixels, square: Square, *, least: float = 0.5) -> tuple[Find, ...]:
         self.found += 1
-        near = [b for b in self._bodies() if abs(b.ahead.x - square.x) < 0.5 * square.side]
+        bodies = [] if self.blind else self._bodies()
+        near = [b for b in bodies if abs(b.ahead.x - square.x) < 0.5 * square.side]
         return tuple(found(body) for body in near)
 
     def lay(self, picture: Pixels, square: Square) -> Skeleton:

@@ -138,7 +138,8 @@ def clip(
     """Draw the candidates of a clip of shots, one every GAP seconds."""
     times = np.arange(0.0, shots * GAP, 1.0 / rate)
     ball_places, whose = np.empty((len(times), 3)), np.full(len(times), -1)
-    release, contact = LEAD + GAP * np.arange(shots), np.empty(shots)
+    release = (LEAD + GAP * np.arange(shots)).astype(np.float64)
+    contact = np.empty(shots)
     for k in range(shots):
         own = (times >= k * GAP) & (times < (k + 1) * GAP)
         since = times[own] - release[k]

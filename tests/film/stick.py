@@ -325,10 +325,16 @@ def poses_of(time: Floats, points: Floats, *, sd: float) -> Poses:
     )  # fmt: skip
 
 
+def lowest_ball(shooter: Shooter) -> float:
+    """When the ball is lowest before it rises [s]."""
+    time = np.arange(shooter.release - 0.9, shooter.set, 1e-4)
+    return float(time[int(np.argmin(side_joints(shooter, time)["wrist"][:, 1]))])
+
+
 def planted(shooter: Shooter) -> dict[Moment, float]:
-    """When things happen, by construction [s]."""
+    """When things happen, by construction [s]; the dip is the ball's, not the hips'."""
     times = {
-        Moment.DIP: shooter.dip, Moment.SET: shooter.set, Moment.RELEASE: shooter.release,
+        Moment.DIP: lowest_ball(shooter), Moment.SET: shooter.set, Moment.RELEASE: shooter.release,
         Moment.HOLD_END: shooter.hold_end,
     }  # fmt: skip
     if shooter.jump > 0.0:

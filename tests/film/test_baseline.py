@@ -44,11 +44,11 @@ def test_a_change_inside_the_error_is_no_visible_change(name: Body, floor: float
     rng = np.random.default_rng(1)
     before = shots(name, rng.normal(1.0, 0.01 * floor, 40))
     now = shots(name, rng.normal(1.0 + 0.9 * floor, 0.01 * floor, 40))
-    small = compare(name, now, before, rate=120.0)
+    small = compare(name, now=now, before=before, rate=120.0)
     assert small.seen is Seen.NOT_VISIBLE
     assert "no visible change" in sentence(small)
-    large = compare(name, shots(name, rng.normal(1.0 + 1.2 * floor, 0.01 * floor, 40)), before,
-                    rate=120.0)  # fmt: skip
+    now = shots(name, rng.normal(1.0 + 1.2 * floor, 0.01 * floor, 40))
+    large = compare(name, now=now, before=before, rate=120.0)
     assert large.seen is Seen.CHANGED
     assert "visible" not in sentence(large)
 
@@ -58,7 +58,7 @@ def test_range_against_a_general_library() -> None:
     rng = np.random.default_rng(4)
     now, before = rng.normal(1.9, 0.1, 12), rng.normal(1.7, 0.2, 20)
     name = Body.KNEE_DIP
-    found = compare(name, shots(name, now), shots(name, before), rate=60.0).change
+    found = compare(name, now=shots(name, now), before=shots(name, before), rate=60.0).change
     assert found is not None
     for level, low, high in (
         (0.95, found.low95, found.high95), (0.80, found.low80, found.high80),
@@ -71,12 +71,12 @@ def test_range_against_a_general_library() -> None:
 
 def test_few_shots_say_how_many_more() -> None:
     name = Body.KNEE_DIP
-    few = compare(name, shots(name, np.ones(1)), shots(name, np.ones(9)), rate=60.0)
+    few = compare(name, now=shots(name, np.ones(1)), before=shots(name, np.ones(9)), rate=60.0)
     assert few.seen is Seen.CANT_TELL
     assert few.change is None
     assert few.needed == LEAST_SHOTS - 1
     assert sentence(few) == "Knee at dip: can't tell yet; film 3 more shots."
-    none = compare(name, [], [], rate=60.0)
+    none = compare(name, now=[], before=[], rate=60.0)
     assert sentence(none) == "Knee at dip: can't tell yet; film 4 more shots."
 
 
@@ -85,12 +85,12 @@ def test_shots_still_needed_are_enough() -> None:
     rng, name = np.random.default_rng(6), Body.KNEE_DIP
     spread = math.radians(8.0)
     now, before = rng.normal(1.8, spread, 10), rng.normal(1.8, spread, 200)
-    first = compare(name, shots(name, now), shots(name, before), rate=60.0)
+    first = compare(name, now=shots(name, now), before=shots(name, before), rate=60.0)
     assert first.seen is Seen.NOT_VISIBLE
     assert 1 <= first.needed < 200
     assert f"film {first.needed} more shot" in sentence(first)
     more = np.concatenate([now, rng.normal(1.8, spread, first.needed + 10)])
-    then = compare(name, shots(name, more), shots(name, before), rate=60.0)
+    then = compare(name, now=shots(name, more), before=shots(name, before), rate=60.0)
     assert then.needed <= max(first.needed // 2, 5)
 
 
@@ -99,8 +99,8 @@ def test_another_camera_place_adds_the_shared_error() -> None:
     shared = math.radians(6.0)
     now = shots(name, rng.normal(2.0, 0.03, 20), own=0.02, shared=shared)
     before = shots(name, rng.normal(1.8, 0.03, 20), own=0.02, shared=shared)
-    same = compare(name, now, before, rate=60.0)
-    moved = compare(name, now, before, rate=60.0, same_place=False)
+    same = compare(name, now=now, before=before, rate=60.0)
+    moved = compare(name, now=now, before=before, rate=60.0, same_place=False)
     assert same.seen is Seen.CHANGED
     assert moved.seen is Seen.NOT_VISIBLE
     assert moved.change is not None
@@ -112,8 +112,8 @@ def test_another_camera_place_adds_the_shared_error() -> None:
 def test_own_errors_are_a_floor_under_the_spread() -> None:
     # three decimals alike by chance do not make a sure mean
     name = Body.KNEE_DIP
-    now = shots(name, np.full(6, 2.0), own=0.2)
-    found = compare(name, now, shots(name, np.full(6, 1.8), own=0.2), rate=60.0).change
+    now, before = (shots(name, np.full(6, v), own=0.2) for v in (2.0, 1.8))
+    found = compare(name, now=now, before=before, rate=60.0).change
     assert found is not None
     assert found.low95 < 0.0 < found.high95
 
@@ -133,7 +133,9 @@ def test_a_change_is_told_in_the_coachs_units_and_not_judged(
 ) -> None:
     rng = np.random.default_rng(9)
     before = rng.normal(1.0, 1e-5, 10)
-    text = sentence(compare(name, shots(name, before + shift), shots(name, before), rate=240.0))
+    text = sentence(
+        compare(name, now=shots(name, before + shift), before=shots(name, before), rate=240.0)
+    )
     assert text.startswith(said)
     assert not any(word in text for word in ("good", "bad", "better", "worse", "should", "norm"))
 
@@ -145,7 +147,9 @@ def test_a_change_is_told_in_the_coachs_units_and_not_judged(
     st.lists(st.floats(-3.0, 3.0), max_size=12),
 )
 def test_any_shots_give_a_sentence(name: Body, now: list[float], before: list[float]) -> None:
-    found = compare(name, shots(name, np.array(now)), shots(name, np.array(before)), rate=120.0)
+    found = compare(
+        name, now=shots(name, np.array(now)), before=shots(name, np.array(before)), rate=120.0
+    )
     text = sentence(found)
     assert text.endswith(".")
     assert "nan" not in text
@@ -160,7 +164,7 @@ def test_a_noise_that_changes_nothing_is_rarely_called_a_change() -> None:
     for _ in range(300):
         sides = rng.normal(1.8, math.radians(6.0), (2, 20))
         called += (
-            compare(name, shots(name, sides[0]), shots(name, sides[1]), rate=60.0).seen
+            compare(name, now=shots(name, sides[0]), before=shots(name, sides[1]), rate=60.0).seen
             is Seen.CHANGED
         )
     assert called <= 15

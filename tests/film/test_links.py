@@ -15,10 +15,11 @@ from numpy.typing import NDArray
 from scipy import stats
 
 from hoopwright.errors import BadInput
+from hoopwright.film.links import rows
 from hoopwright.film.links.found import Link, Outcome, Said, Way
 from hoopwright.film.links.levelling import Runs, level
 from hoopwright.film.links.read import FEWEST, links
-from hoopwright.film.links.rows import Sample, links_of
+from hoopwright.film.links.rows import Sample, links_of, sample_of
 from hoopwright.film.links.simulate import OWN_SD, SPREADS, Case, Filmed, simulated
 from hoopwright.film.links.slope import Slope, column, shrunken, slope
 from hoopwright.film.results import (
@@ -335,6 +336,16 @@ def test_same_seed_same_answer_and_all_pairs_are_told() -> None:
     assert len(pairs | grouped) == 60
 
 
+def test_outcomes_and_measures_that_never_change_say_nothing() -> None:
+    one = simulated(LINKED, np.random.default_rng(11))
+    errors = np.full(80, 0.02)
+    still = {**one.outcomes, Outcome.SPEED: (np.full(80, 7.0), errors)}
+    assert {link.said for link in links(one.measures, still, runs=one.runs)} == {Said.CANNOT_TELL}
+    stiff = {**one.measures, Body.HOLD: (np.full(80, 0.5), errors)}
+    found = [x for x in links(stiff, one.outcomes, runs=one.runs) if x.measure is Body.HOLD]
+    assert {(link.said, link.slope) for link in found} == {(Said.CANNOT_TELL, None)}
+
+
 def test_lists_of_different_lengths_are_refused() -> None:
     one = simulated(LINKED, np.random.default_rng(9))
     short = {**one.measures, Body.HOLD: (np.zeros(3), np.ones(3))}
@@ -354,8 +365,8 @@ def filmed_shot(i: int, one: Filmed, *, refused: bool = False) -> FilmedShot:
         ),
     )  # fmt: skip
     flight = Flight(
-        time=0.0, position=(0.0, 0.0, 2.0), velocity=(0.0, 5.0, 5.0), spin=0.0,
-        covariance=(0.0,) * 36, first=0.0, last=1.0, rows=(), misfit=1.0,
+        time=0.0, position=(0.0, 0.0, 2.0), velocity=(0.0, 5.0, 5.0), spin=0.0, drag=1.0,
+        covariance=(0.0,) * 64, first=0.0, last=1.0, rows=(), misfit=1.0,
     )  # fmt: skip
     rough = Measured(value=1.0, sd=0.1)
     ball = BallPath(
@@ -376,11 +387,11 @@ def filmed_shot(i: int, one: Filmed, *, refused: bool = False) -> FilmedShot:
 def test_filmed_shots_read_as_their_columns_do() -> None:
     one = simulated(LINKED, np.random.default_rng(10))
     samples = [
-        Sample(shot=filmed_shot(i, one), day=day, spot=spot)
+        sample_of(filmed_shot(i, one), day=day, spot=spot)
         for i, (spot, day) in enumerate(zip(spots(one), one.runs.day, strict=True))
     ]
-    spoilt = Sample(shot=filmed_shot(3, one, refused=True), day=0, spot=0)
-    found = links_of([*samples[:5], spoilt, *samples[5:]])
+    assert sample_of(filmed_shot(3, one, refused=True), day=0, spot=0) is None
+    found = links_of([sample for sample in samples if isinstance(sample, Sample)])
     plain = {(x.measure, x.outcome): x for x in look(one)}
     assert len(found) == len(plain)
     for link in found:
@@ -389,4 +400,12 @@ def test_filmed_shots_read_as_their_columns_do() -> None:
         assert (link.slope is None) == (same.slope is None)
         if link.slope and same.slope:
             assert link.slope.value == pytest.approx(same.slope.value, rel=1e-6, abs=1e-9)
-    assert links_of([spoilt]) == ()
+    assert links_of([]) == ()
+
+
+def test_a_long_history_is_read_from_its_latest_shots(monkeypatch: pytest.MonkeyPatch) -> None:
+    one = simulated(LINKED, np.random.default_rng(12))
+    samples = [sample_of(filmed_shot(i, one), day=0, spot=0) for i in range(80)]
+    kept = [sample for sample in samples if sample is not None]
+    monkeypatch.setattr(rows, "MOST_SHOTS", 40)
+    assert links_of(kept) == links_of(kept[40:])

@@ -16,10 +16,17 @@ from tests.film.marked import MANY, click, rear_camera, side_camera
 from hoopwright.errors import BadInput
 from hoopwright.film.calibrate import Calibrated
 from hoopwright.film.camera import Camera, at_place, project
-from hoopwright.film.drawn_back import clipped, drawn_back
+from hoopwright.film.drawn_back import clipped
 from hoopwright.film.landmarks import landmarks
-from hoopwright.film.scene import Scene, Setting, scaled, scene_from_marks
-from hoopwright.film.scene_file import read_scene, write_scene
+from hoopwright.film.scene import (
+    Scene,
+    Setting,
+    drawn_back,
+    read_scene,
+    scaled,
+    scene_from_marks,
+    write_scene,
+)
 
 SETTING = Setting(gym="Invented hall", place="tripod at the sideline", turns=1)
 
@@ -73,9 +80,9 @@ def put(path: str, value: object) -> Callable[[dict[str, Any]], None]:
     ("change", "sentence"),
     [
         (without("gym"), "missing required field “gym”"),
-        (put("version", 2), "at “version”"),
+        (put("version", 2), "at “version”: 2 is not known to this version"),
         (put("kind", "another"), "at “kind”"),
-        (put("camera.focal_px", "long"), "at “camera.focal_px”: expected “float”, got “str”"),
+        (put("camera.focal_px", "long"), "at “camera.focal_px”: expected a number, got text"),
         (put("camera.colour", 1), "unknown field “colour”"),
         (put("camera.focal_px", -1.0), "focal length above zero"),
         (put("camera.covariance", [0.0]), "8 × 8 covariance"),

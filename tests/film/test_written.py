@@ -77,11 +77,12 @@ def test_body_points_come_back() -> None:
     one = Poses(
         frame=np.arange(4), time=np.arange(4) / 60, points=rng.normal(500, 99, (4, 33, 2)),
         sd=rng.random((4, 33)), presence=rng.random((4, 33)), shape=rng.normal(0, 1, (4, 33, 3)),
-        box=np.full((4, 4), np.nan),
+        box=np.full((4, 4), np.nan), others=np.array([0, -1, 2, -1]),
     )  # fmt: skip
     back = load_poses(save_poses((one, one)))
     assert len(back) == 2
     np.testing.assert_array_equal(back[1].frame, one.frame)
+    np.testing.assert_array_equal(back[1].others, one.others)
     np.testing.assert_array_equal(back[1].time, one.time)
     np.testing.assert_allclose(back[1].points, one.points, atol=1e-3)
     assert np.isnan(back[1].box).all()

@@ -12,6 +12,7 @@ from hoopwright.actions import films
 from hoopwright.actions.films import reading as read_films
 from hoopwright.errors import BadFilm, ModelsMissing
 from hoopwright.film.results import FilmRead
+from hoopwright.film.told import Material
 from hoopwright.records import FilmState, MarkKind
 from hoopwright.settings import Settings
 from hoopwright.store.engine import Database, open_database
@@ -45,7 +46,7 @@ def read_anew(monkeypatch: pytest.MonkeyPatch, filmed: Filmed) -> list[int]:
     """The reading itself has its own tests; here, one shot is left when a mark was set."""
     asked: list[int] = []
 
-    def again(measuring: films.Measuring, material: films.Material) -> FilmRead:
+    def again(measuring: films.Measuring, material: Material) -> FilmRead:
         asked.append(len(measuring.marks))
         shots = (shot(filmed.film.id, 0),) if measuring.marks else filmed.read.shots
         return FilmRead(clip=filmed.read.clip, shots=shots)
@@ -152,7 +153,7 @@ def test_a_mark_that_cannot_be_is_refused_in_one_sentence(
 def test_a_film_that_can_only_be_measured_again_keeps_the_mark(
     site: Pages, filmed: Filmed, database: Database, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def refuse(measuring: films.Measuring, material: films.Material) -> FilmRead:
+    def refuse(measuring: films.Measuring, material: Material) -> FilmRead:
         raise BadFilm("Measure it again.")
 
     monkeypatch.setattr(read_films, "read_film_again", refuse)

@@ -4,7 +4,10 @@ import xml.etree.ElementTree as ET
 from uuid import uuid4
 
 import pytest
+from tests.reports.samples import FILMED
 from tests.web.site import Pages
+
+from hoopwright.actions import reports
 
 pytestmark = pytest.mark.usefixtures("sample_reading")
 
@@ -83,3 +86,16 @@ def test_players_are_listed_by_name_never_by_result(site: Pages, player: str) ->
     words = site.get("/findings").words
     assert words.index("Invented Aa") < words.index("Invented Ash")
     assert not re.search(r"\d+ (of|%)", words.split("Whose findings?")[1].split("Stop on")[0])
+
+
+def test_filmed_shots_add_what_film_says(
+    site: Pages, player: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(reports, "read_chart", lambda chart, prior=None: FILMED)
+    reports.forget_readings()
+    words = site.get(player + "/findings").words
+    assert "From film Entry angle at 4.2 m: 43.0° (likely 42.4 to 43.6)" in words
+    assert "Speed control: release speeds differ by 0.09 m/s (likely 0.07 to 0.11)" in words
+    data = json.loads(site.get(player + "/findings?format=json").text)
+    assert data["film"]["release_angle_spread_deg"]["value"] == pytest.approx(1.3)
+    assert data["film"]["speed_spread_m_per_s"]["told"] is True

@@ -102,3 +102,27 @@ def peaks(response: Bytes, reach: int, least: int, out: NDArray[np.int64]) -> in
                 out[found, 0], out[found, 1], out[found, 2] = i, j, here
                 found += 1
     return found
+
+
+@compiled
+def apart(places: NDArray[np.float64], out: NDArray[np.int64]) -> int:
+    """Fill which places [place, (x, y, radius, …)] don't lie in an earlier one of about its size.
+
+    Returns how many, at most as many as ``out`` holds.
+    """
+    found = 0
+    for i in range(len(places)):
+        radius, free = places[i, 2], True
+        for n in range(found):
+            k = out[n]
+            small, large = min(radius, places[k, 2]), max(radius, places[k, 2])
+            away = (places[i, 0] - places[k, 0]) ** 2 + (places[i, 1] - places[k, 1]) ** 2
+            if away < 0.36 * large * large and large < 1.8 * small:
+                free = False
+                break
+        if free:
+            out[found] = i
+            found += 1
+            if found == len(out):
+                break
+    return found

@@ -63,10 +63,11 @@ def _colours(
 ) -> Floats:
     """Fill coverage and its slopes for a window; return the ball's colour and its shading.
 
-    ``window`` [pixel, 6] is picture less background, then the background, by channel. Returns
+    ``window`` [pixel, 2·channel] is picture less background, then the background. Returns
     [channel, (mean, change per radius to the right, down)], by least squares.
     """
-    left, right, line = np.zeros((3, 3)), np.zeros((3, 3)), np.empty(3)
+    channels = window.shape[1] // 2
+    left, right, line = np.zeros((3, 3)), np.zeros((3, channels)), np.empty(3)
     for i in range(len(window)):
         dx, dy = at[i, 0] - p[0], at[i, 1] - p[1]
         a, slopes[i, 0], slopes[i, 1], slopes[i, 2], slopes[i, 3], slopes[i, 4] = _covered(
@@ -80,8 +81,8 @@ def _colours(
             weighted = at[i, 2] * line[m]
             for n in range(3):
                 left[m, n] += weighted * line[n]
-            for c in range(3):
-                right[m, c] += weighted * (window[i, c] + a * window[i, 3 + c])
+            for c in range(channels):
+                right[m, c] += weighted * (window[i, c] + a * window[i, channels + c])
     # held a little toward no shading, so that a sliver of ball has a colour too
     left[1, 1] += 0.02 * left[0, 0]
     left[2, 2] += 0.02 * left[0, 0]
@@ -93,7 +94,7 @@ def _colours(
 def _ball(window: Floats, at: Floats, i: int, c: int, p: Floats, colour: Floats) -> float:
     """Return how far the ball's colour is from the background's at one channel of one pixel."""
     shade = colour[c, 1] * (at[i, 0] - p[0]) + colour[c, 2] * (at[i, 1] - p[1])
-    there: float = colour[c, 0] + shade / p[2] - window[i, 3 + c]
+    there: float = colour[c, 0] + shade / p[2] - window[i, window.shape[1] // 2 + c]
     return there
 
 
@@ -102,11 +103,12 @@ def _weigh(
     window: Floats, at: Floats, p: Floats, colour: Floats, cover: Floats, noise: float
 ) -> None:
     """Set each pixel's weight (Huber), so that what hides the ball counts less."""
+    channels = window.shape[1] // 2
     for i in range(len(window)):
         left = 0.0
-        for c in range(3):
+        for c in range(channels):
             left += abs(window[i, c] - cover[i] * _ball(window, at, i, c, p, colour))
-        at[i, 2] = min(1.0, 6.0 * noise / (left + 1e-9))
+        at[i, 2] = min(1.0, 2.0 * channels * noise / (left + 1e-9))
 
 
 @compiled
@@ -128,7 +130,7 @@ def _normal(
         if slopes[i, 2] == 0.0:
             continue
         power = pull = 0.0
-        for c in range(3):
+        for c in range(window.shape[1] // 2):
             ball = _ball(window, at, i, c, p, colour)
             power += ball * ball
             pull += ball * (window[i, c] - cover[i] * ball)
@@ -179,9 +181,11 @@ def _start_streak(window: Floats, at: Floats, p: Floats) -> bool:
     for i in range(len(window)):
         dx, dy = at[i, 0] - p[0], at[i, 1] - p[1]
         if dx * dx + dy * dy < 0.36 * p[2] * p[2]:
-            colour += window[i, :3]
+            for c in range(3):
+                colour[c] += window[i, c]
             inside += 1
-    power = (colour * colour).sum()
+    blue, green, red = colour
+    power = blue * blue + green * green + red * red
     if inside == 0 or power <= 0.0:
         return False
     s = sx = sy = sxx = sxy = syy = 0.0
@@ -189,7 +193,8 @@ def _start_streak(window: Floats, at: Floats, p: Floats) -> bool:
         dx, dy = at[i, 0] - p[0], at[i, 1] - p[1]
         if dx * dx + dy * dy > 6.3 * p[2] * p[2]:
             continue
-        a = min(max(inside * (window[i, :3] * colour).sum() / power, 0.0), 1.0)
+        off = blue * window[i, 0] + green * window[i, 1] + red * window[i, 2]
+        a = min(max(inside * off / power, 0.0), 1.0)
         a = 0.0 if a < 0.15 else a
         s += a
         sx += a * dx
@@ -222,6 +227,7 @@ def _explained(
     window: Floats, at: Floats, p: Floats, colour: Floats, cover: Floats
 ) -> tuple[float, float, float]:
     """Share of the difference in and around the disc that it explains, and the residual's noise."""
+    channels = window.shape[1] // 2
     rest = whole = 0.0
     near, inside = 0, 0.0
     reach = p[2] + max(2.5, 0.35 * p[2])
@@ -234,12 +240,12 @@ def _explained(
             continue
         near += 1
         inside += cover[i]
-        for c in range(3):
+        for c in range(channels):
             rest += (window[i, c] - cover[i] * _ball(window, at, i, c, p, colour)) ** 2
             whole += window[i, c] ** 2
     if near == 0:
         return 0.0, 1e9, 0.0
-    return 1.0 - rest / (whole + 1e-9), math.sqrt(rest / (3.0 * near)), inside
+    return 1.0 - rest / (whole + 1e-9), math.sqrt(rest / (channels * near)), inside
 
 
 @compiled
@@ -283,6 +289,7 @@ def fit(
             continue
         if not _start_streak(window, at, p):
             continue
+        window = _one_channel(window, at, p)
         if not _rounds(window, at, p, noise, start, radii, 0.5):
             continue
         if not _rounds(window, at, p, noise, start, radii, 0.25):
@@ -291,6 +298,24 @@ def fit(
         window, at = _cut(image, ground, gain, p[0], p[1], reach, _FINE)
         if len(window) >= 25 and _rounds(window, at, p, noise, start, radii, 0.0):
             _fill(window, at, p, noise, out[k])
+
+
+@compiled
+def _one_channel(window: Floats, at: Floats, p: Floats) -> Floats:
+    """Return a window along the one direction of colour in which the ball stands out."""
+    stands_out = np.zeros(3)
+    for i in range(len(window)):
+        if (at[i, 0] - p[0]) ** 2 + (at[i, 1] - p[1]) ** 2 < 0.5 * p[2] * p[2]:
+            for c in range(3):
+                stands_out[c] += window[i, c]
+    x, y, z = stands_out
+    size = math.sqrt(x * x + y * y + z * z) + 1e-9
+    x, y, z = x / size, y / size, z / size
+    out = np.empty((len(window), 2))
+    for i in range(len(window)):
+        out[i, 0] = x * window[i, 0] + y * window[i, 1] + z * window[i, 2]
+        out[i, 1] = x * window[i, 3] + y * window[i, 4] + z * window[i, 5]
+    return out
 
 
 @compiled

@@ -38,9 +38,9 @@ _LEARN_EVERY = 64
 #: pictures on their way at once; how often progress is told [picture]
 _IN_HAND, _TELL_EVERY = 6, 15
 #: noise of neighbouring pixels goes together (codec, seams): errors of the fit times this
-_TOGETHER = 1.6
-#: what no fit betters: middle and radius [px]
-_MIDDLE_FLOOR, _RADIUS_FLOOR = 0.05, 0.15
+_TOGETHER = 2.0
+#: what no fit betters: middle and radius [px]; and of the radius, for seams and shading
+_MIDDLE_FLOOR, _RADIUS_FLOOR, _SKIN = 0.06, 0.15, 0.006
 #: candidates worse than this are dropped
 _LEAST_SCORE = 0.05
 
@@ -133,6 +133,8 @@ class _Finder:
             )
         times = np.array([p.time for p in start])
         gap = float(np.median(np.diff(times))) if len(times) > 1 else 1.0 / 30.0
+        for picture in start:
+            self._check(picture)
         spread = np.linspace(0, len(start) - 1, min(len(start), 9)).astype(int)
         rate = 1.0 / max(gap, 1e-3)
         self.background = Background([start[i].image for i in spread], rate=rate)
@@ -194,7 +196,8 @@ class _Finder:
         every = np.concatenate(found)
         low, high = self.size.at(every[:, :2])
         every = every[(every[:, 2] > 0.6 * low) & (every[:, 2] < 1.6 * high)]
-        return _apart(every[np.argsort(-every[:, 3], kind="stable")])[:_LOOKED_AT, :3]
+        best = np.argsort(-every[:, 3], kind="stable")
+        return _apart(every[best], _LOOKED_AT)[:, :3]
 
     def _fit(
         self, image: Bytes, ground: Bytes, gain: float, noise: float, starts: Floats
@@ -204,7 +207,7 @@ class _Finder:
         kernel.fit(image, ground, gain, noise, np.ascontiguousarray(starts), low, high, out)
         out = out[np.isfinite(out[:, kernel.X])]
         out = out[np.argsort(-_roundness(out), kind="stable")]
-        return _apart(out[_roundness(out) > _LEAST_SCORE])[:_KEPT]
+        return _apart(out[_roundness(out) > _LEAST_SCORE], _KEPT)
 
 
 def _reduced(level: Bytes, times: float) -> Bytes:
@@ -215,8 +218,11 @@ def _reduced(level: Bytes, times: float) -> Bytes:
 def _peaks(level: Bytes, scale: float, radius: float) -> Floats:
     """Return places [place, (x, y, radius, response)] that stand out from a ring around them."""
     here = radius * scale
-    middle = cv2.GaussianBlur(level, (0, 0), 0.45 * here)
-    around = cv2.GaussianBlur(level, (0, 0), 1.3 * here)
+    narrow = 2 * int(np.ceil(0.9 * here)) + 1
+    middle = cv2.GaussianBlur(level, (narrow, narrow), 0.45 * here)
+    # a plain mean is as good around it, and quick at any width
+    wide = 2 * round(1.7 * here) + 1
+    around = cv2.blur(level, (wide, wide))
     response = np.asarray(cv2.subtract(middle, around), dtype=np.uint8)
     out = np.empty((200, 3), dtype=np.int64)
     many = _background_kernel.peaks(response, max(1, int(0.7 * here)), _LEAST_RESPONSE, out)
@@ -224,21 +230,10 @@ def _peaks(level: Bytes, scale: float, radius: float) -> Floats:
     return np.column_stack([x, y, np.full(many, radius), out[:many, 2]])
 
 
-def _apart(places: Floats) -> Floats:
+def _apart(places: Floats, most: int) -> Floats:
     """Drop places that lie in a better one of about the same size; the best comes first."""
-    kept: list[int] = []
-    for i in range(len(places)):
-        x, y, radius = places[i, :3]
-        near = any(
-            np.hypot(x - places[k, 0], y - places[k, 1]) < 0.6 * max(radius, places[k, 2])
-            and max(radius, places[k, 2]) < 1.8 * min(radius, places[k, 2])
-            for k in kept
-        )
-        if not near:
-            kept.append(i)
-            if len(kept) == _LOOKED_AT:
-                break
-    return places[kept]
+    kept = np.empty(most, dtype=np.int64)
+    return places[kept[: _background_kernel.apart(places, kept)]]
 
 
 def _noise(image: Bytes, ground: Bytes, gain: float) -> float:
@@ -279,11 +274,12 @@ def _gather(
     if readout is not None:
         time = time + readout * ((middle[:, 1] + 0.5) / height - 0.5)
     variance = 0.5 * (fields[:, kernel.X_VAR] + fields[:, kernel.Y_VAR])
+    floor = np.hypot(_MIDDLE_FLOOR, _SKIN * fields[:, kernel.RADIUS])
     return Candidates(
         frame=np.repeat(np.asarray(frames, dtype=np.int64), many),
         time=time,
         middle=middle,
-        middle_sd=np.hypot(_TOGETHER * np.sqrt(variance), _MIDDLE_FLOOR),
+        middle_sd=np.hypot(_TOGETHER * np.sqrt(variance), floor),
         radius=fields[:, kernel.RADIUS].copy(),
         radius_sd=np.hypot(_TOGETHER * np.sqrt(fields[:, kernel.RADIUS_VAR]), _RADIUS_FLOOR),
         streak=fields[:, [kernel.STREAK_X, kernel.STREAK_Y]],

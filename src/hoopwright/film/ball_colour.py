@@ -22,6 +22,8 @@ _LEAST = 0.2
 
 def _lab(colours: Floats) -> Floats:
     """CIELAB (D65) of colours [row, 3]: 8-bit sRGB through OpenCV's float conversion."""
+    if not len(colours):
+        return np.empty((0, 3))
     unit = np.clip(colours.reshape(1, -1, 3) / 255.0, 0.0, 1.0).astype(np.float32)
     return np.asarray(cv2.cvtColor(unit, cv2.COLOR_BGR2LAB), dtype=np.float64).reshape(-1, 3)
 

@@ -85,7 +85,8 @@ def floor_of(name: Body, *, rate: float) -> float:
 
 
 def compare(
-    name: Body, now: Sequence[BodyMeasure], before: Sequence[BodyMeasure], *, rate: float,
+    name: Body, *, now: Sequence[BodyMeasure], before: Sequence[BodyMeasure],
+    rate: float,
     same_place: bool = True,
 ) -> Change:  # fmt: skip
     """Compare a measure in some shots with the same in the player's own earlier shots.

@@ -171,7 +171,8 @@ def _check_way_round(fitted: Fitted, sighting: Sighting, known: dict[str, Landma
     if other is not None and _fits(other, _GOOD_AGAIN) and not other.behind_board:
         raise BadInput(
             "Left and right are exchanged in these marks: left is the left hand of a player who "
-            "faces the board, so exchange each left mark with its right one.",
+            "faces the board, so exchange each left mark with its right one; the camera does not "
+            "seem to stand behind the board, but if it does, mark points on the floor too.",
             field="marks",
         )
 
@@ -272,10 +273,9 @@ def _place_note(camera: Camera) -> str:
     toward = np.array([here[0], here[1], 0.0]) / max(level, 1e-9)
     far_sd = 1.96 * math.sqrt(float(toward @ spread @ toward))
     high_sd = 1.96 * math.sqrt(float(spread[2, 2]))
-    place = (
-        f"the camera {max(level - far_sd, 0.0):.1f} to {level + far_sd:.1f} m from below the ring "
-        f"and {max(here[2] - high_sd, 0.0):.1f} to {here[2] + high_sd:.1f} m above the floor"
-    )
+    far = f"{max(level - far_sd, 0.0):.1f} to {level + far_sd:.1f} m"
+    high = f"{max(here[2] - high_sd, 0.0):.1f} to {here[2] + high_sd:.1f} m"
+    place = f"the camera {far} from the point below the ring and {high} above the floor"
     if 2.0 * far_sd > _LOOSE * level:
         return (
             f"These marks place {place} (95 % range): add marks on floor and board to know better."

@@ -312,26 +312,26 @@ def _first_guesses(sighting: Sighting) -> list[Camera]:
     return sorted(tried, key=lambda camera: float(np.sum(_off(camera, sighting) ** 2)))
 
 
+def _same_way(one: Camera, other: Camera) -> bool:
+    return float(np.trace(one.turned.T @ other.turned)) > _SAME_WAY
+
+
 def _alike(one: Camera, other: Camera) -> bool:
-    """Tell whether two cameras look the same way from about as far from the ring.
+    """Tell whether two cameras look the same way from about as far from the ring."""
+    far = np.linalg.norm([one.position, other.position], axis=1)
+    return _same_way(one, other) and bool(np.max(far) < _AS_FAR * np.min(far))
+
+
+def _apart(cameras: Sequence[Camera], most: int) -> list[Camera]:
+    """Return the first few cameras that are not alike, other ways of looking first.
 
     Small differences of focal length and distance slide away in the refinement; another way of
     looking, such as the other answer for marks in a plane, does not.
     """
-    if float(np.trace(one.turned.T @ other.turned)) < _SAME_WAY:
-        return False
-    far = np.linalg.norm([one.position, other.position], axis=1)
-    return bool(np.max(far) < _AS_FAR * np.min(far))
-
-
-def _apart(cameras: Sequence[Camera], most: int) -> list[Camera]:
-    """Return the first few cameras that are not alike."""
     kept: list[Camera] = []
-    for camera in cameras:
-        if not any(_alike(camera, other) for other in kept):
+    for alike, camera in product((_same_way, _alike), cameras):
+        if len(kept) < most and not any(alike(camera, other) for other in kept):
             kept.append(camera)
-        if len(kept) == most:
-            break
     return kept
 
 

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from hoopwright.court.standards import RuleBook
 from hoopwright.film.camera import Camera, project
+from hoopwright.film.camera_place import Scene
 from hoopwright.film.landmarks import LINE_WIDTH, book_for
-from hoopwright.film.scene import Scene
 
 Floats = NDArray[np.float64]
 

@@ -12,11 +12,14 @@ from hoopwright.film.fit import FEWEST, FlightFit, fit_flight
 from hoopwright.film.results import Candidates, Flight, Floats, Ints, Measured
 from hoopwright.film.view import Seen, View
 
-#: how hard the hand pushes just before release [m/s²]: a release speed of 7 to 9 m/s reached
-#: within 0.1 to 0.2 s; common practice, no source
-PUSH = Measured(value=60.0, sd=30.0)
+#: how hard the hand pushes just before release, against a free fall [m/s²]: a release speed of 7
+#: to 9 m/s reached within 0.08 to 0.2 s; common practice, no source
+PUSH = Measured(value=75.0, sd=35.0)
+#: how much weaker or stronger the push may have been before that [1/s], each as likely; and how
+#: well its growth follows any of them, as a share
+_EASINGS, _SHAPE = (-2.0, 0.0, 2.0, 4.0), 0.06
 #: how long before and after the first row of a flight release is looked for [s]
-_BEFORE, _AFTER = 0.2, 0.15
+_BEFORE, _AFTER = 0.2, 0.12
 #: a row is never taken to be farther off than this many errors, since it may not be the ball
 _FAR = 4.0
 #: rounds of finding the ends and fitting between them
@@ -122,25 +125,29 @@ def leaves_hand(fit: FlightFit, rows: Seen, *, first: float, frame: float) -> Me
         earliest = float(times[0]) if len(times) else first
         return Measured(value=earliest - 0.5 * frame, sd=frame / np.sqrt(3.0))
     grid = np.arange(first - _BEFORE, first + _AFTER, 0.05 * frame)
-    cost = np.array([_lead_cost(t, times, lead, sd) for t in grid])
-    best = int(np.argmin(cost))
-    chance = np.exp(-0.5 * (cost - cost[best]))
+    cost = np.array([[_lead_cost(t, e, times, lead, sd) for e in _EASINGS] for t in grid])
+    chance = np.exp(-0.5 * (cost - cost.min())).sum(axis=1)
     chance /= chance.sum()
     mean = float(np.sum(chance * grid))
     spread = float(np.sqrt(np.sum(chance * (grid - mean) ** 2)))
     return Measured(value=mean, sd=float(np.hypot(spread, 0.2 * frame)))
 
 
-def _lead_cost(release: float, times: Floats, lead: Floats, sd: Floats) -> float:
-    growth = 0.5 * np.maximum(release - times, 0.0) ** 2
-    weight = 1.0 / sd**2
-    for _ in range(2):
-        known = 1.0 / PUSH.sd**2
+def _lead_cost(release: float, easing: float, times: Floats, lead: Floats, sd: Floats) -> float:
+    before = np.maximum(release - times, 0.0)
+    growth = 0.5 * before**2 * np.maximum(1.0 - easing * before, 0.3)
+    push, known = PUSH.value, 1.0 / PUSH.sd**2
+    error = sd
+    for _ in range(3):
+        # how the push grew is not known well, so that early rows count less
+        error = np.hypot(sd, _SHAPE * push * growth)
+        far = np.abs(lead - push * growth) > _FAR * error
+        weight = np.where(far, 1e-6, 1.0) / error**2
         pull = float(np.sum(weight * growth * lead)) + PUSH.value * known
-        push = min(max(pull / (float(np.sum(weight * growth**2)) + known), 15.0), 200.0)
-        off = np.abs(lead - push * growth) / sd
-        weight = np.where(off > _FAR, 1e-6, 1.0) / sd**2
-    return float(np.sum(np.minimum(off, _FAR) ** 2) + ((push - PUSH.value) / PUSH.sd) ** 2)
+        push = min(max(pull / (float(np.sum(weight * growth**2)) + known), 15.0), 250.0)
+    off = np.minimum(np.abs(lead - push * growth) / error, _FAR)
+    spread = 2.0 * float(np.sum(np.log(error / sd)))
+    return float(np.sum(off**2)) + spread + ((push - PUSH.value) / PUSH.sd) ** 2
 
 
 def clean_flight(

@@ -95,25 +95,29 @@ def find_events(watched: Watched, *, by_hand: Iterable[Event] = ()) -> tuple[Eve
     seen = () if release is None else views(watched, release.time)
     if release is not None:
         found = {Moment.RELEASE: release} | found
-        found = (_around(watched, seen[0], release.time, found) | found) if seen else found
+        found = (
+            (_around(watched, seen[0], released=release.time, set_by_hand=found) | found)
+            if seen
+            else found
+        )
     return tuple(found[m] for m in ORDER if m in found)
 
 
 def _around(
-    watched: Watched, view: View, released: float, set_by_hand: dict[Moment, Event]
+    watched: Watched, view: View, *, released: float, set_by_hand: dict[Moment, Event]
 ) -> dict[Moment, Event]:
-    off = set_by_hand.get(Moment.TOE_OFF) or moments.toe_off(watched, view, released)
+    off = set_by_hand.get(Moment.TOE_OFF) or moments.toe_off(watched, view, released=released)
     found = (
-        moments.dip(watched, view, released),
-        moments.set_point(watched, view, released),
+        moments.dip(watched, view, released=released),
+        moments.set_point(watched, view, released=released),
         off,
-        None if off is None else moments.apex(watched, view, off.time),
-        moments.hold_end(watched, view, released),
+        None if off is None else moments.apex(watched, view, off=off.time),
+        moments.hold_end(watched, view, released=released),
     )
     return {e.moment: e for e in found if e is not None}
 
 
-def why_missing(watched: Watched, events: Iterable[Event], moment: Moment) -> str:
+def why_missing(watched: Watched, events: Iterable[Event], *, moment: Moment) -> str:
     """Return one sentence for an event that was not found.
 
     Parameters
@@ -145,6 +149,7 @@ def stayed_down(watched: Watched, released: float) -> bool:
     if not seen:
         return False
     tips = [
-        moments.jump_of_foot(watched, seen[0], side, released=released) for side in (LEFT, RIGHT)
+        moments.jump_of_foot(watched, seen[0], side=side, released=released)
+        for side in (LEFT, RIGHT)
     ]
     return any(tip is not None and not len(tip.time) for tip in tips)

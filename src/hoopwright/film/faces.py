@@ -29,7 +29,7 @@ _GAP = 1.0
 #: fastest head that is still the same one [widths of its box a second]
 _FAST = 16.0
 #: growth of a box a second away from where it was found, over its width
-_GROW = 1.5
+_GROW = 2.0
 #: a blurred box over the box of a found face: hair, ears and chin are known too
 _ROUND = 1.6
 #: sides of the squares searched, over the picture's height; each finds heads of a range of sizes
@@ -188,8 +188,12 @@ class _Track:
             return None
         boxes = np.array(self.boxes)
         box = np.array([np.interp(time, self.times, boxes[:, k]) for k in range(4)])
-        away = float(np.abs(np.array(self.times) - time).min())
-        return _grown(box, 1.0 + 2.0 * _GROW * away)
+        return _grown(box, _growth(float(np.abs(np.array(self.times) - time).min())))
+
+
+def _growth(away: float) -> float:
+    """Return the growth of a box that far in time from where it was found [s]."""
+    return 1.0 + 2.0 * _GROW * away
 
 
 class _Tracks:
@@ -197,9 +201,21 @@ class _Tracks:
 
     def __init__(self) -> None:
         self.all: list[_Track] = []
+        self._searches: list[tuple[float, Floats]] = []
+
+    def at(self, time: float) -> list[Floats]:
+        """Return what is blurred at a time: faces led on, and all of the nearest search.
+
+        Faces that cross may be linked wrongly and then be led between the two; those that have
+        hardly moved are still covered by where they were found.
+        """
+        led = [box for track in self.all if (box := track.at(time)) is not None]
+        found, boxes = min(self._searches, key=lambda search: abs(search[0] - time))
+        return led + [_grown(box, _growth(abs(found - time))) for box in boxes]
 
     def add(self, time: float, boxes: Floats) -> None:
         """Link each box to the nearest face seen lately, or begin a new one."""
+        self._searches.append((time, boxes))
         lately = [track for track in self.all if time - track.times[-1] <= _GAP]
         free = set(range(len(boxes)))
         if lately and len(boxes):
@@ -263,8 +279,7 @@ def find_faces(
     rows = [
         (frame, box)
         for frame, time in seen.items()
-        for box in [*(track.at(time) for track in tracks.all), *heads.get(frame, ())]
-        if box is not None
+        for box in joined(np.array([*tracks.at(time), *heads.get(frame, ())]).reshape(-1, 4))
     ]
     return Faces(
         frame=np.array([frame for frame, _ in rows], dtype=np.int64),

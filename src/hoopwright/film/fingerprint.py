@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
 Bytes = NDArray[np.uint8]
@@ -60,7 +60,7 @@ def _spread_out(points: list[cv2.KeyPoint], width: int, height: int) -> list[cv2
     return [point for cell in cells.values() for point in cell[:share]]
 
 
-def fingerprint(picture: Bytes) -> Fingerprint:
+def fingerprint(picture: ArrayLike) -> Fingerprint:
     """Return the fingerprint of a picture; it may be empty where nothing stands out.
 
     Parameters
@@ -72,7 +72,8 @@ def fingerprint(picture: Bytes) -> Fingerprint:
     -----
     ORB of the OpenCV library, at 1280 px on the long side, so that clips of any size compare.
     """
-    gray = picture if picture.ndim == 2 else cv2.cvtColor(picture, cv2.COLOR_BGR2GRAY)
+    seen = np.asarray(picture, dtype=np.uint8)
+    gray = seen if seen.ndim == 2 else cv2.cvtColor(seen, cv2.COLOR_BGR2GRAY)
     height, width = gray.shape
     scale = LOOKED_AT / max(width, height)
     way = cv2.INTER_AREA if scale < 1.0 else cv2.INTER_LINEAR

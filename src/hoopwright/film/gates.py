@@ -12,6 +12,9 @@ SQUARE_YAW = math.radians(15.0)
 #: beyond this yaw even the scene can't mend an angle [rad]: a joint 4 cm outside its plane is
 #: 3 cm wrong within it
 MENDED_YAW = math.radians(40.0)
+#: what an angle may be wrong by where the yaw is anything up to ``SQUARE_YAW`` [rad]: a knee of
+#: 105° reads 1.9° high there (derived)
+UNKNOWN_YAW_SD = math.radians(1.9)
 #: front views are read up to this angle off the shot line [rad]
 FRONT_YAW = math.radians(25.0)
 
@@ -35,12 +38,14 @@ ANGLES = (
 #: a pose model's own error of an angle, shared by all shots from one place [rad]: 6 to 12° for
 #: knees seen by two tablets against optical capture (abstract seen, proceedings 2025), and about
 #: 6° SD for ten joints of single pictures (abstract seen, 2020); shoulder 2 to 25° (abstract
-#: seen, 2025); the fast arm and hand 10° (memory)
+#: seen, 2025); the fast arm 10° (memory); trunk and turns from drawn figures seen by the pose
+#: model (docs/film-body.md)
 POSE_BIAS = (
-    dict.fromkeys((*KNEES, *TRUNKS), math.radians(6.0))
-    | dict.fromkeys((*ELBOWS, Body.ELBOW_FLARE), math.radians(8.0))
-    | dict.fromkeys((*SHOULDERS, Body.WRIST_SET), math.radians(10.0))
-    | dict.fromkeys((Body.HIP_TURN, Body.SHOULDER_TURN), math.radians(10.0))
+    dict.fromkeys(KNEES, math.radians(6.0))
+    | dict.fromkeys(TRUNKS, math.radians(8.0))
+    | dict.fromkeys((*ELBOWS, *SHOULDERS, Body.WRIST_SET), math.radians(10.0))
+    | {Body.ELBOW_FLARE: math.radians(8.0)}
+    | dict.fromkeys((Body.HIP_TURN, Body.SHOULDER_TURN), math.radians(13.0))
     | {Body.STANCE_TURN: math.radians(5.0)}
 )
 #: a pose model's own error of a place, shared likewise [m]; a judgement, no source
@@ -49,7 +54,7 @@ PLACE_BIAS = 0.015
 #: an error beyond this is of no use to a coach: angles [rad], lengths [m], speeds [m/s]
 LEAST_USE = (
     dict.fromkeys(ANGLES, math.radians(15.0))
-    | {Body.WRIST_SET: math.radians(20.0)}
+    | dict.fromkeys((Body.WRIST_SET, Body.HIP_TURN, Body.SHOULDER_TURN), math.radians(20.0))
     | dict.fromkeys((Body.STANCE_WIDTH, Body.SIGHT_LINE, Body.DIP_DEPTH, Body.JUMP_RISE), 0.08)
     | dict.fromkeys((Body.BODY_SPEED, Body.ARM_SPEED), 0.5)
     | {Body.RELEASE_RATIO: 0.05}
@@ -113,6 +118,9 @@ def picture_only(yaw: float) -> str | None:
         f"The camera stood {math.degrees(yaw):.0f}° off a square side view and no scene was "
         "marked to correct it; mark the scene, or film square from the side."
     )
+
+
+NO_SCENE = "No scene was marked for this clip, so the floor can't be told; mark the scene."
 
 
 def front_view(yaw: float) -> str | None:

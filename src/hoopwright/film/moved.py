@@ -5,11 +5,11 @@ from dataclasses import dataclass
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from hoopwright.errors import BadInput
+from hoopwright.film.camera_place import Scene
 from hoopwright.film.fingerprint import Fingerprint, fingerprint
-from hoopwright.film.scene import Scene
 
 Floats = NDArray[np.float64]
 
@@ -123,7 +123,7 @@ def compare(before: Fingerprint, now: Fingerprint) -> Moved:
     )  # fmt: skip
 
 
-def moved(scene: Scene, picture: NDArray[np.uint8]) -> Moved:
+def moved(scene: Scene, picture: ArrayLike) -> Moved:
     """Tell whether a scene's camera still stands where it stood when it was marked.
 
     Parameters

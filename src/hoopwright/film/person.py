@@ -41,6 +41,9 @@ _REACH = 0.49
 _HELD = 0.5
 #: the same where the ball is held at another moment, from which the shooter comes or goes
 _NEARBY = 1.5
+#: shoulders of another body this near, over the reach, and its limbs may be taken for the
+#: shooter's; nearer than the first sideways, and they are the shooter's own
+_OWN, _BESIDE = 0.25, 0.8
 #: hips below the shoulders [m], and reach, of a body of which only the upper part is found
 _UPPER = (0.5, 0.86)
 #: points less sure than this say nothing of where the body is
@@ -97,7 +100,8 @@ class Choice:
 
     person: Person
     skeleton: Skeleton
-    #: how many other people had their hands as near to the ball
+    #: how many other people had their hands as near to the ball, or stand so near that points
+    #: may be laid on them
     others: int
 
 
@@ -412,8 +416,17 @@ def choose(
     scale = metre(skeleton, per_metre)
     if gaps[best] > (_HELD if held else _NEARBY) * scale:
         return None
-    others = sum(gap <= gaps[best] + _AS_NEAR * scale for gap in gaps) - 1
-    return Choice(person=person, skeleton=skeleton, others=others)
+    near = sum(gap <= gaps[best] + _AS_NEAR * scale for gap in gaps) - 1
+    beside = any(_beside(skeleton, other) for other in people)
+    return Choice(person=person, skeleton=skeleton, others=max(near, int(beside)))
+
+
+def _beside(skeleton: Skeleton, person: Person) -> bool:
+    """Tell whether a find is somebody else within an arm's length in the picture."""
+    reach = skeleton.ahead.side / 2.5
+    across, down = np.abs(person.shoulders - _shoulders(skeleton)) / reach
+    # two finds of one body differ upward and downward, hardly sideways
+    return bool(_OWN < across < _BESIDE and down < _BESIDE)
 
 
 def _bodies(

@@ -6,7 +6,7 @@ left blank where it fails. The person is the one whose hands are nearest to the 
 """
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -30,13 +30,17 @@ LEAST_PRESENCE = 0.3
 #: words in its name; the first that fits counts; see docs/film-pose.md
 _SHARES = {
     "shoulder": 0.045, "hip": 0.03, "elbow": 0.05, "wrist": 0.05, "finger": 0.06, "thumb": 0.06,
-    "knee": 0.025, "ankle": 0.045, "heel": 0.045, "foot": 0.045, "": 0.03,
+    "knee": 0.025, "ankle": 0.045, "heel": 0.045, "foot": 0.045, "": 0.045,
 }  # fmt: skip
 #: the error of a point hardly seen over that of one surely seen
 _UNSURE = 2.0
 #: a body's square may change by this within a shot, as a log of its side: much, as legs that are
 #: cut off are guessed
 _SAME_SIZE = math.log(2.0)
+#: errors grow by this while another body is so near that limbs may be taken for each other's
+_CROWDED = 4.0
+#: share of the looks at which others were near that is told
+_TOLD = 0.3
 #: share of the pictures that must show the shooter
 _ENOUGH = 0.3
 
@@ -285,12 +289,13 @@ def _poses(rows: _Rows) -> Poses:
     points, shape = np.full((count, 33, 2), np.nan), np.full((count, 33, 3), np.nan)
     sd, presence = np.full((count, 33), np.nan), np.zeros((count, 33))
     box = np.full((count, 4), np.nan)
+    crowded = np.where(near_others(rows.others), _CROWDED, 1.0)
     for row, skeleton in enumerate(rows.skeleton):
         if skeleton is None:
             continue
         seen = seen_points(skeleton) & rows.inside(skeleton)
         points[row] = np.where(seen[:, None], skeleton.points, np.nan)
-        sd[row] = np.where(seen, point_errors(skeleton), np.nan)
+        sd[row] = np.where(seen, crowded[row] * point_errors(skeleton), np.nan)
         presence[row], shape[row] = skeleton.presence, skeleton.shape
         box[row] = person.box_of(skeleton)
     return Poses(
@@ -303,6 +308,25 @@ def _poses(rows: _Rows) -> Poses:
         box=box,
         others=np.array(rows.others, dtype=np.int64),
     )
+
+
+def near_others(others: Sequence[int]) -> NDArray[np.bool_]:
+    """Tell which pictures lie next to a look at which others were near, bool [row].
+
+    Parameters
+    ----------
+    others
+        How many were near; −1 where not looked at.
+    """
+    count = np.asarray(others, dtype=np.int64)
+    looks = np.flatnonzero(count >= 0)
+    near = np.zeros(len(count), dtype=bool)
+    for number, look in enumerate(looks):
+        if count[look] > 0:
+            first = looks[number - 1] + 1 if number else 0
+            last = looks[number + 1] if number + 1 < len(looks) else len(count)
+            near[first:last] = True
+    return near
 
 
 def seen_points(skeleton: Skeleton) -> NDArray[np.bool_]:
@@ -325,10 +349,10 @@ def doubts_of(poses: Poses) -> tuple[Doubt, ...]:
         )
         return (Doubt(flag=Flag.NO_SHOOTER, message=said, refused=False),)
     looked = poses.others[poses.others >= 0]
-    if len(looked) and np.mean(looked > 0) >= 0.5:
+    if len(looked) and np.mean(looked > 0) >= _TOLD:
         said = (
-            "Another player was as near to the ball; check whose body is drawn, or film with one "
-            "player near the ball."
+            "Another player was as near to the ball or close to the shooter; check whose body is "
+            "drawn, or film with nobody near the shooter."
         )
         return (Doubt(flag=Flag.TWO_SHOOTERS, message=said, refused=False),)
     return ()

@@ -264,7 +264,8 @@ class Poses:
     shape: Floats
     #: box of the person: left, top, right, bottom [px], float64 [row, 4]; NaN where none
     box: Floats
-    #: how many other people's hands were as near to the ball, int64 [row]; −1 where not looked at
+    #: how many other people were as near to the ball, or so near to the shooter that points may
+    #: be theirs, int64 [row]; −1 where not looked at
     others: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
 
 

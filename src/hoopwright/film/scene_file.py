@@ -8,9 +8,9 @@ import numpy as np
 
 from hoopwright.errors import BadInput
 from hoopwright.film.camera import Camera
+from hoopwright.film.camera_place import Scene
 from hoopwright.film.fingerprint import Fingerprint
 from hoopwright.film.landmarks import Mark, landmarks
-from hoopwright.film.scene import Scene
 
 #: no scene text is longer than this; a longer one is not a scene [bytes]
 LONGEST = 1_000_000
@@ -93,6 +93,12 @@ def write_scene(scene: Scene) -> str:
     return msgspec.json.format(msgspec.json.encode(file), indent=2).decode()
 
 
+#: the schema's words for kinds of value, in plain ones
+_KINDS = {
+    "float": "a number", "int": "a whole number", "str": "text", "bool": "true or false",
+    "null": "nothing", "array": "a list", "object": "named fields", "bytes": "base64 text",
+    "object | null": "named fields or nothing",
+}  # fmt: skip
 _NOT_ONE = "; choose a file that Hoopwright saved as a scene, or mark the picture again."
 
 
@@ -102,7 +108,8 @@ def _what_is_wrong(trouble: msgspec.DecodeError) -> str:
         return f"This is not a whole JSON text{_NOT_ONE}"
     said = re.fullmatch(r"(.*?)(?: - at `\$\.?(.*)`)?", str(trouble), flags=re.DOTALL)
     what, where = (said[1], said[2]) if said else (str(trouble), None)
-    plain = what.replace("`", "“", 1).replace("`", "”", 1).replace("`", "“", 1).replace("`", "”", 1)
+    plain = re.sub(r"`([^`]*)`", lambda m: _KINDS.get(m[1], f"“{m[1]}”"), what)
+    plain = re.sub(r"Invalid enum value (.*)", r"\1 is not known to this version", plain)
     place = f" at “{where}”" if where else ""
     return f"This scene can't be read{place}: {plain[0].lower()}{plain[1:]}{_NOT_ONE}"
 

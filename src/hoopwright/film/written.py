@@ -14,7 +14,7 @@ from hoopwright.film.results import FilmRead, Poses
 #: raised whenever what is written changes its shape or a reading its meaning
 VERSION = 1
 
-_ARRAYS = ("frame", "time", "points", "sd", "presence", "shape", "box")
+_ARRAYS = ("frame", "time", "points", "sd", "presence", "shape", "box", "others")
 
 
 class _Written(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):

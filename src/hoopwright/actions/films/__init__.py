@@ -56,7 +56,7 @@ from hoopwright.actions.films.reading import (
     start_measuring,
 )
 from hoopwright.actions.films.shown import ShotSeen, belongs, shot_seen
-from hoopwright.actions.films.stages import Material, Measuring, Progress, measure_film
+from hoopwright.actions.films.stages import Measuring, Progress, measure_film
 from hoopwright.actions.films.watching import Standing, all_films, standing
 
 __all__ = [
@@ -67,7 +67,6 @@ __all__ = [
     "DrawnBack",
     "Entered",
     "MarkOff",
-    "Material",
     "Measuring",
     "Progress",
     "ShotSeen",

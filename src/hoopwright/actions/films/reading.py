@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 from uuid import UUID, uuid4
 
 from sqlalchemy.orm import Session
@@ -9,7 +10,7 @@ from sqlalchemy.orm import Session
 from hoopwright import __version__
 from hoopwright.actions.films.kept import clip_of
 from hoopwright.actions.films.seen import load_seen, save_seen
-from hoopwright.actions.films.stages import Material, Measuring, read_film_again
+from hoopwright.actions.films.stages import Measuring, read_film_again
 from hoopwright.errors import NotFound
 from hoopwright.film.results import FilmRead
 from hoopwright.film.written import from_json, to_json
@@ -17,6 +18,9 @@ from hoopwright.records import Job
 from hoopwright.store import films as stored
 from hoopwright.store import jobs, people
 from hoopwright.store.media import Media
+
+if TYPE_CHECKING:
+    from hoopwright.film.told import Material
 
 #: kind of the job that measures a film
 MEASURE = "measure film"
@@ -112,7 +116,7 @@ def keep_read(session: Session, film_id: UUID, read: FilmRead, *, seen_key: str 
     )
 
 
-def keep_seen(media: Media, material: Material) -> str:
+def keep_seen(media: Media, material: "Material") -> str:
     """Keep what a film's pictures gave as a file and return its key.
 
     Raises
@@ -128,7 +132,7 @@ class Again:
     """Everything that reading a measured film again needs, with what is marked by hand now."""
 
     measuring: Measuring
-    material: Material
+    material: "Material"
     seen_key: str | None
 
     def read(self) -> FilmRead:
@@ -196,7 +200,7 @@ def read_of(session: Session, film_id: UUID) -> FilmRead | None:
     return None if read is None else from_json(read.result)
 
 
-def seen_of(session: Session, media: Media, film_id: UUID) -> Material | None:
+def seen_of(session: Session, media: Media, film_id: UUID) -> "Material | None":
     """Return what a film's pictures gave, body points too; None where nothing was read.
 
     Raises

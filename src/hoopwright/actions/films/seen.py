@@ -2,16 +2,18 @@
 
 import io
 from dataclasses import fields
-from importlib import import_module
+from typing import TYPE_CHECKING
 from zipfile import BadZipFile, ZipFile
 
 import msgspec
 import numpy as np
 
-from hoopwright.actions.films.stages import Material
 from hoopwright.errors import BadFilm
 from hoopwright.film.results import Candidates, ClipFacts
 from hoopwright.film.written import load_poses, save_poses
+
+if TYPE_CHECKING:
+    from hoopwright.film.told import Material
 
 #: raised whenever the file changes its shape or its meaning
 VERSION = 1
@@ -27,7 +29,7 @@ class _Facts(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
     notes: tuple[str, ...]
 
 
-def save_seen(material: Material) -> bytes:
+def save_seen(material: "Material") -> bytes:
     """Return a film's material as one archive."""
     facts = _Facts(version=VERSION, clip=material.clip, moved=material.moved, notes=material.notes)
     out = io.BytesIO()
@@ -39,7 +41,7 @@ def save_seen(material: Material) -> bytes:
     return out.getvalue()
 
 
-def load_seen(content: bytes) -> Material:
+def load_seen(content: bytes) -> "Material":
     """Return the material that ``save_seen`` kept.
 
     Raises
@@ -52,16 +54,18 @@ def load_seen(content: bytes) -> Material:
             _check_size(archive)
             facts = msgspec.json.decode(archive.read("facts.json"), type=_Facts)
             parts = {name: archive.read(f"{name}.npz") for name in ("poses", "candidates", "hands")}
-        arrays = {name: _loaded(parts[name]) for name in ("candidates", "hands")}
+        candidates, hands = _loaded(parts["candidates"]), _loaded(parts["hands"])
         poses = load_poses(parts["poses"])
     except (OSError, ValueError, KeyError, EOFError, BadZipFile, msgspec.DecodeError) as trouble:
         raise BadFilm("What was seen on this film can't be read; measure it again.") from trouble
     if facts.version != VERSION:
         raise BadFilm("This film was read by another version; measure it again.")
-    told = import_module("hoopwright.film.told")
-    return told.Material(
-        clip=facts.clip, moved=facts.moved, notes=facts.notes, poses=poses, **arrays
-    )
+    from hoopwright.film.told import Material
+
+    return Material(
+        clip=facts.clip, candidates=candidates, hands=hands, poses=poses,
+        moved=facts.moved, notes=facts.notes,
+    )  # fmt: skip
 
 
 def _check_size(archive: ZipFile) -> None:

@@ -1,6 +1,7 @@
 """One shot of a film as it is looked at: its numbers, its body points, what was set by hand."""
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 from uuid import UUID
 
 import numpy as np
@@ -9,11 +10,13 @@ from sqlalchemy.orm import Session
 from hoopwright.actions.films.hand import marks_of
 from hoopwright.actions.films.kept import film
 from hoopwright.actions.films.reading import read_of, seen_of
-from hoopwright.actions.films.stages import Material
 from hoopwright.errors import NotFound
 from hoopwright.film.results import ClipFacts, FilmedShot, Floats, Poses
 from hoopwright.records import Film, FilmMark
 from hoopwright.store.media import Media
+
+if TYPE_CHECKING:
+    from hoopwright.film.told import Material
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +71,7 @@ def belongs(mark: FilmMark, shot: FilmedShot) -> bool:
 
 
 def _poses(
-    material: Material | None, shot: FilmedShot, *, marks: tuple[FilmMark, ...], lines: int
+    material: "Material | None", shot: FilmedShot, *, marks: tuple[FilmMark, ...], lines: int
 ) -> Poses | None:
     if material is None or shot.poses is None or shot.poses >= len(material.poses):
         return None
@@ -77,7 +80,7 @@ def _poses(
     return with_points(material.poses[shot.poses], marks, lines=lines)
 
 
-def _pictures(material: Material | None, clip: ClipFacts) -> tuple[Floats, Floats]:
+def _pictures(material: "Material | None", clip: ClipFacts) -> tuple[Floats, Floats]:
     """Return times and numbers of all pictures in which something was found, and of both ends."""
     parts = [] if material is None else [material.candidates, material.hands, *material.poses]
     times = np.concatenate([[0.0, clip.duration], *(one.time for one in parts)])

@@ -5,9 +5,8 @@ The stages are loaded only where they run, so that pages and worker do without t
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from hoopwright.errors import BadFilm, BadInput
 from hoopwright.film.confined import run_confined
@@ -16,11 +15,10 @@ from hoopwright.records import Film, FilmMark, Player, StoredScene
 
 if TYPE_CHECKING:
     from hoopwright.film.scene import Scene
+    from hoopwright.film.told import Material, Shooter
 
 #: told how far it is, 0 to 1, and what is being done
 Progress = Callable[[float, str], None]
-#: what the pictures of a film gave; see ``film.told``
-Material = Any
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +66,7 @@ def _look(path: Path) -> ClipFacts:
 
 def measure_film(
     measuring: Measuring, path: Path, *, models: Path, progress: Progress
-) -> tuple[FilmRead, Material]:
+) -> tuple[FilmRead, "Material"]:
     """Measure a film; only the ball where the body models are not there.
 
     Parameters
@@ -98,7 +96,7 @@ def measure_film(
     return run_confined(_measure, measuring, path, models, progress=progress)
 
 
-def read_film_again(measuring: Measuring, material: Material) -> FilmRead:
+def read_film_again(measuring: Measuring, material: "Material") -> FilmRead:
     """Return a film's reading with what is marked now, from what its pictures gave before.
 
     Raises
@@ -110,21 +108,19 @@ def read_film_again(measuring: Measuring, material: Material) -> FilmRead:
     """
     if material.clip.slowed != measuring.clip.slowed:
         raise BadFilm("The film's speed was changed since it was measured; measure it again.")
-    measure = import_module("hoopwright.film.measure")
-    view = measure.scene_view(_scene(measuring), measuring.clip)
-    read: FilmRead = measure.read_again(
-        material, view, measuring.marks, shooter=_shooter(measuring)
-    )
-    return read
+    from hoopwright.film.measure import read_again, scene_view
+
+    view = scene_view(_scene(measuring), measuring.clip)
+    return read_again(material, view, measuring.marks, shooter=_shooter(measuring))
 
 
 def _measure(
     measuring: Measuring, path: Path, models: Path, *, progress: Progress
-) -> tuple[FilmRead, Material]:
+) -> tuple[FilmRead, "Material"]:
+    from hoopwright.film.measure import measure_clip
     from hoopwright.film.models import ready
 
-    measure = import_module("hoopwright.film.measure")
-    found: tuple[FilmRead, Material] = measure.measure_clip(
+    return measure_clip(
         path,
         _scene(measuring),
         measuring.marks,
@@ -133,7 +129,6 @@ def _measure(
         models=models if ready(models) else None,
         progress=progress,
     )
-    return found
 
 
 def _scene_of(measuring: Measuring) -> StoredScene:
@@ -148,7 +143,8 @@ def _scene(measuring: Measuring) -> "Scene":
     return read_scene(_scene_of(measuring).content)
 
 
-def _shooter(measuring: Measuring) -> Any:
-    told = import_module("hoopwright.film.told")
+def _shooter(measuring: Measuring) -> "Shooter":
+    from hoopwright.film.told import Shooter
+
     player = measuring.player
-    return told.Shooter(film=measuring.film.id, hand=player.hand, stature=player.height)
+    return Shooter(film=measuring.film.id, hand=player.hand, stature=player.height)

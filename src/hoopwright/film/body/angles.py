@@ -82,7 +82,7 @@ def near_side(view: View) -> Side:
     return RIGHT if float(view.sight @ view.right) < 0.0 else LEFT
 
 
-def _joints(name: Body, view: View, side: Side) -> tuple[Formula, tuple[int, ...]]:
+def _joints(name: Body, view: View, *, side: Side) -> tuple[Formula, tuple[int, ...]]:
     if name in gates.KNEES:
         leg = near_side(view)
         return knee, (leg.hip, leg.knee, leg.ankle)
@@ -95,7 +95,7 @@ def _joints(name: Body, view: View, side: Side) -> tuple[Formula, tuple[int, ...
     return wrist, (side.elbow, side.wrist, *side.fingers)
 
 
-def side_angle(name: Body, watched: Watched, seen: Sequence[View], *, event: Event) -> Answer:
+def side_angle(name: Body, watched: Watched, *, seen: Sequence[View], event: Event) -> Answer:
     """Return a joint angle in the side plane at an event.
 
     Parameters
@@ -107,14 +107,23 @@ def side_angle(name: Body, watched: Watched, seen: Sequence[View], *, event: Eve
     event
         When.
     """
-    refused = gates.side_view(seen[0].yaw)
+    yaw = seen[0].yaw
+    refused = gates.side_view(yaw) if watched.scene else gates.picture_only(yaw)
     if refused:
         return refused
-    formula, rows = _joints(name, seen[0], shooting_side(watched.hand))
-    found = at_event(formula, watched, seen, rows=rows, event=event, out_sd=OUT_OF_PLANE)
+    formula, rows = _joints(name, seen[0], side=shooting_side(watched.hand))
+    found = at_event(
+        formula,
+        watched,
+        seen=seen,
+        rows=rows,
+        event=event,
+        out_sd=OUT_OF_PLANE,
+        bias=gates.POSE_BIAS[name],
+    )
     if found is None:
         return gates.joints_unseen(name, event.moment)
-    return found.plus(shared_sd=gates.POSE_BIAS[name])
+    return found if watched.scene else found.plus(shared_sd=gates.UNKNOWN_YAW_SD)
 
 
 def elbow_flare(watched: Watched, seen: Sequence[View], *, event: Event) -> Answer:
@@ -144,11 +153,17 @@ def elbow_flare(watched: Watched, seen: Sequence[View], *, event: Event) -> Answ
 
     side = shooting_side(watched.hand)
     found = at_event(
-        flare, watched, seen, rows=(side.elbow, side.wrist), event=event, out_sd=SET_BEHIND_SD
+        flare,
+        watched,
+        seen=seen,
+        rows=(side.elbow, side.wrist),
+        event=event,
+        out_sd=SET_BEHIND_SD,
+        bias=gates.POSE_BIAS[Body.ELBOW_FLARE],
     )
     if found is None:
         return gates.joints_unseen(Body.ELBOW_FLARE, event.moment)
-    return found.plus(shared_sd=gates.POSE_BIAS[Body.ELBOW_FLARE])
+    return found
 
 
 def sight_line(watched: Watched, seen: Sequence[View], *, event: Event) -> Answer:
@@ -184,14 +199,22 @@ def sight_line(watched: Watched, seen: Sequence[View], *, event: Event) -> Answe
         return beside
 
     rows = (shooting_side(watched.hand).wrist, *heads)
-    found = at_event(offset, watched, seen, rows=rows, event=event, out_sd=SET_BEHIND_SD)
+    found = at_event(
+        offset,
+        watched,
+        seen=seen,
+        rows=rows,
+        event=event,
+        out_sd=SET_BEHIND_SD,
+        bias=gates.PLACE_BIAS,
+    )
     if not heads or found is None:
         return gates.joints_unseen(Body.SIGHT_LINE, Moment.SET)
-    return found.plus(shared_sd=gates.PLACE_BIAS)
+    return found
 
 
 def _heads(watched: Watched, event: Event) -> tuple[int, ...]:
     """Head points seen on both sides, in pairs, so that their mean is the middle of the head."""
     pairs = (*zip(HEAD[:3], HEAD[3:6], strict=True), HEAD[6:8])
-    there = [p for p in pairs if np.isfinite(joints_at(watched, p, at=event.time)[0]).all()]
+    there = [p for p in pairs if np.isfinite(joints_at(watched, p, at=event.time)).all()]
     return tuple(row for pair in there for row in pair)

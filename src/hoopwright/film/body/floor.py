@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hoopwright.film import gates
-from hoopwright.film.body.number import Answer, Formula, Number, at_event, joints_at, propagate
+from hoopwright.film.body.number import OWN_SHARE, Answer, Formula, Number, at_event, propagate
 from hoopwright.film.results import Body, Event
 from hoopwright.film.shooter.points import LEFT, RIGHT, TRUNK, toward_shooting_side
 from hoopwright.film.shooter.stand import FOOT_HEIGHT, View, standing_points
@@ -24,6 +24,10 @@ TILT_SD = 0.02
 #: from adult segment tables (memory: shoulders 0.26, hips 0.11 to 0.19, trunk 0.29 of stature)
 PAIR_WIDTH = {Body.SHOULDER_TURN: 0.80, Body.HIP_TURN: 0.45}
 PAIR_WIDTH_SHARE = 0.15
+PAIRS = {
+    Body.SHOULDER_TURN: (LEFT.shoulder, RIGHT.shoulder),
+    Body.HIP_TURN: (LEFT.hip, RIGHT.hip),
+}
 #: a camera that looks down less at the hips can't tell a turn in the level plane [rad]
 LEAST_DOWN = math.radians(25.0)
 #: turns whose sine is larger are not told from the side
@@ -54,7 +58,7 @@ def stance_turn(view: View, points: Floats, out: Floats) -> Floats:
     return turned
 
 
-def stance(name: Body, watched: Watched, seen: Sequence[View], *, released: float) -> Answer:
+def stance(name: Body, watched: Watched, *, seen: Sequence[View], released: float) -> Answer:
     """Return the width or turn of the stance, on the floor, before the jump.
 
     Parameters
@@ -68,10 +72,13 @@ def stance(name: Body, watched: Watched, seen: Sequence[View], *, released: floa
     released
         When the ball left the hand [s].
     """
+    if not watched.scene:
+        return gates.NO_SCENE
     points, sd = standing_points(watched, released)
     formulas = (feet_apart(0), feet_apart(1)) if name is Body.STANCE_WIDTH else (stance_turn,)
-    found = [propagate(f, seen, points, sd=sd, out_sd=FOOT_HEIGHT_SD) for f in formulas]
-    known = [n for n in found if n is not None]
+    found = [propagate(f, seen, points=points, sd=sd, out_sd=FOOT_HEIGHT_SD) for f in formulas]
+    # a foot at rest is mislaid alike in every frame and nearly alike in every shot
+    known = [n.plus(shared_sd=n.repeat_sd).steady(OWN_SHARE) for n in found if n is not None]
     if len(known) < len(formulas):
         return "Both feet could not be seen before the jump; film so that the feet stay in view."
     if name is Body.STANCE_WIDTH:
@@ -94,7 +101,7 @@ def mirrored(turn: Number, hand: Hand) -> Number:
     return Number(value=value, repeat_sd=turn.repeat_sd, shared_sd=turn.shared_sd)
 
 
-def turn(name: Body, watched: Watched, seen: Sequence[View], *, event: Event) -> Answer:
+def turn(name: Body, watched: Watched, *, seen: Sequence[View], event: Event) -> Answer:
     """Return the turn of hips or shoulders at an event [rad], + toward the non-shooting side.
 
     Parameters
@@ -113,13 +120,10 @@ def turn(name: Body, watched: Watched, seen: Sequence[View], *, event: Event) ->
     their distance from each other, which is taken from the length of the trunk; left is + for a
     right-hander. From behind at eye level neither tells the turn, and it is refused.
     """
-    pair = (LEFT.shoulder, RIGHT.shoulder) if name is Body.SHOULDER_TURN else (LEFT.hip, RIGHT.hip)
     above = seen[0].looks_down >= LEAST_DOWN
     ways = [
-        at_event(_level_turn, watched, seen, rows=pair, event=event, out_sd=TILT_SD)
-        if above
-        else None,
-        _side_turn(name, watched, seen, event),
+        _above_turn(name, watched, seen=seen, event=event) if above else None,
+        _side_turn(name, watched, seen=seen, event=event),
     ]
     found = [w for w in ways if w is not None]
     if not found and not above and gates.side_view(seen[0].yaw):
@@ -127,7 +131,17 @@ def turn(name: Body, watched: Watched, seen: Sequence[View], *, event: Event) ->
     if not found:
         return gates.joints_unseen(name, event.moment)
     best = min(found, key=lambda n: n.sd)
-    return mirrored(best, watched.hand).plus(shared_sd=gates.POSE_BIAS[name])
+    return mirrored(best, watched.hand)
+
+
+def _above_turn(
+    name: Body, watched: Watched, *, seen: Sequence[View], event: Event
+) -> Number | None:
+    """Turn to the right of a pair, from the line of its joints in their level plane."""
+    return at_event(
+        _level_turn, watched, seen=seen, rows=PAIRS[name], event=event, out_sd=TILT_SD,
+        bias=gates.POSE_BIAS[name],
+    )  # fmt: skip
 
 
 def _level_turn(view: View, points: Floats, out: Floats) -> Floats:
@@ -139,7 +153,9 @@ def _level_turn(view: View, points: Floats, out: Floats) -> Floats:
     return right
 
 
-def _side_turn(name: Body, watched: Watched, seen: Sequence[View], event: Event) -> Number | None:
+def _side_turn(
+    name: Body, watched: Watched, *, seen: Sequence[View], event: Event
+) -> Number | None:
     """Turn to the right of a pair, from how far its right joint is behind its left one."""
     if gates.side_view(seen[0].yaw):
         return None
@@ -158,6 +174,8 @@ def _side_turn(name: Body, watched: Watched, seen: Sequence[View], event: Event)
         right: Floats = np.arcsin(np.where(np.abs(share) < MOST_SINE, share, np.nan))
         return right
 
-    points, sd = joints_at(watched, TRUNK, at=event.time)
     # the formula takes its first "out of plane" for the share by which the width may be wrong
-    return propagate(formula, seen, points, sd=sd, out_sd=PAIR_WIDTH_SHARE)
+    return at_event(
+        formula, watched, seen=seen, rows=TRUNK, event=event, out_sd=PAIR_WIDTH_SHARE,
+        bias=gates.POSE_BIAS[name],
+    )  # fmt: skip

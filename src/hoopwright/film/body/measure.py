@@ -56,7 +56,7 @@ def measure_body(
     seen = () if release is None else views(watched, release.time)
     measures, left = [], []
     for name in Body:
-        answer = _checked(name, _answer(name, watched, seen, found))
+        answer = _checked(name, _answer(name, watched, seen=seen, events=found))
         if isinstance(answer, str):
             left.append(Left(name=name, reason=answer))
         else:
@@ -74,41 +74,41 @@ def _checked(name: Body, answer: Answer) -> Answer:
 
 
 def _answer(
-    name: Body, watched: Watched, seen: Sequence[View], events: tuple[Event, ...]
+    name: Body, watched: Watched, *, seen: Sequence[View], events: tuple[Event, ...]
 ) -> Answer:
     if name is Body.RELEASE_RATIO:
         return timing.release_ratio(watched)
     if name in gates.TIMES:
-        return timing.span(name, watched, events)
+        return timing.span(name, watched, events=events)
     release = time_of(events, Moment.RELEASE)
     if release is None:
-        return why_missing(watched, events, Moment.RELEASE)
+        return why_missing(watched, events, moment=Moment.RELEASE)
     if not seen:
         return NO_PLACE
     if name in TAKEN_AT:
-        return _at_moment(name, watched, seen, events)
+        return _at_moment(name, watched, seen=seen, events=events)
     if name in (Body.STANCE_WIDTH, Body.STANCE_TURN):
-        return floor.stance(name, watched, seen, released=release.time)
-    return _of_motion(name, watched, seen, events)
+        return floor.stance(name, watched, seen=seen, released=release.time)
+    return _of_motion(name, watched, seen=seen, events=events)
 
 
 def _at_moment(
-    name: Body, watched: Watched, seen: Sequence[View], events: tuple[Event, ...]
+    name: Body, watched: Watched, *, seen: Sequence[View], events: tuple[Event, ...]
 ) -> Answer:
     event = time_of(events, TAKEN_AT[name])
     if event is None:
-        return why_missing(watched, events, TAKEN_AT[name])
+        return why_missing(watched, events, moment=TAKEN_AT[name])
     if name in gates.SIDE_ANGLES:
-        return angles.side_angle(name, watched, seen, event=event)
+        return angles.side_angle(name, watched, seen=seen, event=event)
     if name is Body.ELBOW_FLARE:
         return angles.elbow_flare(watched, seen, event=event)
     if name is Body.SIGHT_LINE:
         return angles.sight_line(watched, seen, event=event)
-    return floor.turn(name, watched, seen, event=event)
+    return floor.turn(name, watched, seen=seen, event=event)
 
 
 def _of_motion(
-    name: Body, watched: Watched, seen: Sequence[View], events: tuple[Event, ...]
+    name: Body, watched: Watched, *, seen: Sequence[View], events: tuple[Event, ...]
 ) -> Answer:
     if name is Body.DIP_DEPTH:
         return timing.dip_depth(watched, seen, events=events)

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hoopwright.film.results import Event
-from hoopwright.film.shooter.local import near
+from hoopwright.film.shooter.local import jitter, near
 from hoopwright.film.shooter.paths import seen_points
 from hoopwright.film.shooter.stand import View
 from hoopwright.film.shooter.watched import Watched
@@ -26,6 +26,14 @@ Formula = Callable[[View, Floats, Floats], Floats]
 
 #: half of the time over which a joint's place at an event is fitted [s]
 HALF = 0.025
+#: half of the time from which a joint's jitter is read [s]
+AROUND = 0.3
+#: share of a told error that differs from shot to shot at the same posture, whatever the jitter: a
+#: model errs by posture, and postures repeat only so far; a judgement, no source
+OWN_SHARE = 0.25
+#: share of a measure's error by told errors that all shots share: biases of neighbouring joints go
+#: together; from drawn figures seen by the pose model (docs/film-body.md)
+BIAS_SHARE = 0.6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,13 +57,17 @@ class Number:
             shared_sd=math.hypot(self.shared_sd, shared_sd),
         )
 
+    def steady(self, share: float) -> "Number":
+        """Return the same value with only a share of the repeatable error."""
+        return Number(value=self.value, repeat_sd=share * self.repeat_sd, shared_sd=self.shared_sd)
+
 
 #: a measure, or the sentence why it was left out
 Answer = Number | str
 
 
-def joints_at(watched: Watched, rows: tuple[int, ...], *, at: float) -> tuple[Floats, Floats]:
-    """Return where joints are in the picture at a moment, and their errors.
+def joints_at(watched: Watched, rows: tuple[int, ...], *, at: float) -> Floats:
+    """Return where joints are in the picture at a moment [px], float64 [joint, 2].
 
     Parameters
     ----------
@@ -68,25 +80,48 @@ def joints_at(watched: Watched, rows: tuple[int, ...], *, at: float) -> tuple[Fl
 
     Returns
     -------
-    tuple
-        Picture points [px], float64 [joint, 2], NaN where not seen around the moment; errors [px],
-        float64 [joint].
+    ndarray
+        NaN where not seen around the moment.
     """
     points, sd = seen_points(watched, rows)
-    place, error = np.full((len(rows), 2), np.nan), np.full(len(rows), np.nan)
+    place = np.full((len(rows), 2), np.nan)
+    for k, axis in np.ndindex(len(rows), 2):
+        fit = near(watched.poses.time, points[:, k, axis], sd=sd[:, k], at=at, half=HALF)
+        place[k, axis] = np.nan if fit is None else fit.value
+    return place
+
+
+def joint_errors(watched: Watched, rows: tuple[int, ...], *, at: float) -> tuple[Floats, Floats]:
+    """Return the errors of joints at a moment [px], float64 [joint] each.
+
+    Parameters
+    ----------
+    watched, rows, at
+        As for ``joints_at``.
+
+    Returns
+    -------
+    tuple
+        The part that differs from shot to shot, and all of it; NaN where not seen.
+    """
+    points, sd = seen_points(watched, rows)
+    time = watched.poses.time
+    around = np.abs(time - at) <= AROUND
+    own, whole = np.full(len(rows), np.nan), np.full(len(rows), np.nan)
     for k in range(len(rows)):
-        fits = [
-            near(watched.poses.time, points[:, k, axis], sd[:, k], at=at, half=HALF)
-            for axis in (0, 1)
-        ]
-        if fits[0] is not None and fits[1] is not None:
-            place[k] = fits[0].value, fits[1].value
-            error[k] = fits[0].value_sd
-    return place, error
+        t, told = time[around], sd[around, k]
+        if not np.isfinite(told).any():
+            continue
+        jitters = [jitter(t, points[around, k, axis], told=told) for axis in (0, 1)]
+        error = np.maximum(np.maximum(*jitters), OWN_SHARE * told)
+        fit = near(t, points[around, k, 0], sd=error, at=at, half=HALF)
+        own[k] = np.nan if fit is None else fit.value_sd
+        whole[k] = np.nanmedian(told)
+    return own, whole
 
 
 def propagate(
-    formula: Formula, seen: Sequence[View], points: Floats, *, sd: Floats, out_sd: float
+    formula: Formula, seen: Sequence[View], *, points: Floats, sd: Floats, out_sd: float
 ) -> Number | None:
     """Return a formula's value with the errors of points, planes and camera.
 
@@ -129,8 +164,10 @@ def propagate(
 
 
 def at_event(
-    formula: Formula, watched: Watched, seen: Sequence[View], *, rows: tuple[int, ...],
-    event: Event, out_sd: float,
+    formula: Formula,
+    watched: Watched,
+    *,
+    seen: Sequence[View], rows: tuple[int, ...], event: Event, out_sd: float, bias: float,
 ) -> Number | None:  # fmt: skip
     """Return a formula's value at an event, the error of the event's time included.
 
@@ -144,12 +181,17 @@ def at_event(
         The joints the formula needs, in its order.
     event
         When.
+    bias
+        The least error that all shots share, by what pose models get wrong [SI].
     """
-    points, sd = joints_at(watched, rows, at=event.time)
-    number = propagate(formula, seen, points, sd=sd, out_sd=out_sd)
-    if number is None:
+    points = joints_at(watched, rows, at=event.time)
+    sd, whole = joint_errors(watched, rows, at=event.time)
+    number = propagate(formula, seen, points=points, sd=sd, out_sd=out_sd)
+    told = propagate(formula, seen[:1], points=points, sd=whole, out_sd=0.0)
+    if number is None or told is None:
         return None
-    moved = [joints_at(watched, rows, at=event.time + shift)[0] for shift in (event.sd, -event.sd)]
+    number = number.plus(shared_sd=max(bias, BIAS_SHARE * told.repeat_sd))
+    moved = [joints_at(watched, rows, at=event.time + shift) for shift in (event.sd, -event.sd)]
     if not np.isfinite(moved).all():
         return number
     ends = formula(seen[0], np.stack(moved), np.zeros(len(rows)))

@@ -34,7 +34,7 @@ WRIST_FOR_BALL_SD = 0.03
 LEAST_HELD = 6
 
 
-def span(name: Body, watched: Watched, events: Sequence[Event]) -> Answer:
+def span(name: Body, watched: Watched, *, events: Sequence[Event]) -> Answer:
     """Return the time between two events [s].
 
     Parameters
@@ -49,11 +49,11 @@ def span(name: Body, watched: Watched, events: Sequence[Event]) -> Answer:
         return refused
     first, last = (time_of(events, m) for m in SPANS[name])
     if first is None or last is None:
-        return why_missing(watched, events, SPANS[name][0 if first is None else 1])
+        return why_missing(watched, events, moment=SPANS[name][0 if first is None else 1])
     return Number(value=last.time - first.time, repeat_sd=difference_sd(first, last), shared_sd=0.0)
 
 
-def _flight_of(watched: Watched, view: View, events: Iterable[Event]) -> BodyFlight | None:
+def _flight_of(watched: Watched, view: View, *, events: Iterable[Event]) -> BodyFlight | None:
     off = time_of(events, Moment.TOE_OFF)
     return None if off is None else body_flight(paths.trunk(watched, view), off=off.time)
 
@@ -76,7 +76,7 @@ def body_speed(watched: Watched, seen: Sequence[View], *, events: Sequence[Event
     release, off = time_of(events, Moment.RELEASE), time_of(events, Moment.TOE_OFF)
     if release is None:
         return NOT_SEEN[Moment.RELEASE]
-    air = _flight_of(watched, seen[0], events)
+    air = _flight_of(watched, seen[0], events=events)
     if air is not None and air.free and off is not None and release.time >= off.time:
         gravity = air.speed(0.0) - air.speed(1.0)
         jitter = gravity * math.hypot(air.apex_sd, release.sd)
@@ -86,7 +86,7 @@ def body_speed(watched: Watched, seen: Sequence[View], *, events: Sequence[Event
 
 def _slope(trunk: Track, release: Event) -> Answer:
     track = trunk.seen
-    fit = near(track.time, track.value, track.sd, at=release.time, half=SPEED_HALF)
+    fit = near(track.time, track.value, sd=track.sd, at=release.time, half=SPEED_HALF)
     if fit is None:
         return gates.joints_unseen(Body.BODY_SPEED, Moment.RELEASE)
     jitter = math.hypot(fit.slope_sd, fit.bend * release.sd)
@@ -129,8 +129,8 @@ def jump_rise(watched: Watched, seen: Sequence[View], *, events: Sequence[Event]
     """
     off, apex = time_of(events, Moment.TOE_OFF), time_of(events, Moment.APEX)
     if off is None or apex is None:
-        return why_missing(watched, events, Moment.TOE_OFF if off is None else Moment.APEX)
-    air = _flight_of(watched, seen[0], events)
+        return why_missing(watched, events, moment=Moment.TOE_OFF if off is None else Moment.APEX)
+    air = _flight_of(watched, seen[0], events=events)
     if air is None or not air.free:
         return (
             "The body's rise does not look like a free jump at this scene's scale; check the "
@@ -157,7 +157,7 @@ def dip_depth(watched: Watched, seen: Sequence[View], *, events: Sequence[Event]
     """
     set_point, release = time_of(events, Moment.SET), time_of(events, Moment.RELEASE)
     if set_point is None or release is None:
-        return why_missing(watched, events, Moment.SET if release else Moment.RELEASE)
+        return why_missing(watched, events, moment=Moment.SET if release else Moment.RELEASE)
     since = release.time - paths.DIP_BEFORE
     ball = paths.held_ball(watched, seen[0]).seen.between(since, set_point.time + SPEED_HALF)
     if len(ball.time) >= LEAST_HELD and ball.time[-1] >= set_point.time:
@@ -172,9 +172,13 @@ def _depth(track: Track, set_point: Event) -> Answer:
         return gates.joints_unseen(Body.DIP_DEPTH, Moment.DIP)
     low = smooth(track.time, track.value, half=SPEED_HALF)
     lowest = near(
-        track.time, track.value, track.sd, at=float(track.time[int(np.nanargmin(low))]), half=0.04
+        track.time,
+        track.value,
+        sd=track.sd,
+        at=float(track.time[int(np.nanargmin(low))]),
+        half=0.04,
     )
-    top = near(track.time, track.value, track.sd, at=set_point.time, half=0.04)
+    top = near(track.time, track.value, sd=track.sd, at=set_point.time, half=0.04)
     if lowest is None or top is None:
         return gates.joints_unseen(Body.DIP_DEPTH, Moment.SET)
     jitter = math.hypot(lowest.value_sd, top.value_sd, top.slope * set_point.sd)

@@ -69,13 +69,14 @@ def links(
     _check(measures, outcomes, runs)
     known = _whole(outcomes)
     shots = int(known.sum())
-    pairs: list[Pair] = []
-    if shots - _columns(runs, known) >= FEWEST // 2:
-        pairs = [_pair(name, measures, outcomes[name], _only(runs, known), known)
-                 for name in outcomes]  # fmt: skip
-        found = search(pairs, days=_numbers(_only(runs, known)), rng=np.random.default_rng(seed))
-    else:
+    spare = shots - _columns(runs, known)
+    if spare < FEWEST // 2 or not all(
+        np.ptp(values[known]) > 0.0 for values, _ in outcomes.values()
+    ):
         return _too_few(measures, outcomes, shots)
+    kept = _only(runs, known)
+    pairs = [_pair(name, measures, outcomes[name], kept, known) for name in outcomes]
+    found = search(pairs, days=_numbers(kept), rng=np.random.default_rng(seed))
     means = {name: _usual(values[known], sds[known]) for name, (values, sds) in outcomes.items()}
     told = [link for pair in pairs for link in _told(pair, found, means[pair.outcome], measures)]
     return tuple(sorted(told, key=lambda one: (one.said is not Said.WORTH_A_TRIAL, one.by_luck)))

@@ -1,6 +1,6 @@
 """Filmed shots as the search reads them: columns of values and errors, one row a shot."""
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,23 +10,38 @@ from hoopwright.film.links.found import Link, Outcome
 from hoopwright.film.links.levelling import Runs
 from hoopwright.film.links.read import Measured, links
 from hoopwright.film.results import Body, FilmedShot
+from hoopwright.records import MeasuredRelease
 
 Floats = NDArray[np.float64]
 
+#: shots read, the latest: a player changes, and the time taken grows with the cube of the shots
+MOST_SHOTS = 600
 #: where each outcome's variance stands in a release's covariance
 _DIAGONAL = {Outcome.SPEED: 0, Outcome.ALONG: 3, Outcome.ACROSS: 4}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sample:
-    """One filmed shot and where it belongs."""
+    """What was measured of one shot, and where it belongs."""
 
-    shot: FilmedShot
+    release: MeasuredRelease
+    #: measure → value and the error that differs from shot to shot, one standard deviation [SI]
+    body: Mapping[Body, tuple[float, float]]
     #: the workout's day, or anything that sorts one visit from another
     day: Hashable
     spot: Hashable
     #: "" is the habit
     condition: str = ""
+
+
+def sample_of(
+    shot: FilmedShot, *, day: Hashable, spot: Hashable, condition: str = ""
+) -> Sample | None:
+    """Return a filmed shot as a sample; None where findings may not use it."""
+    if shot.ball is None or not shot.usable:
+        return None
+    body = {one.name: (one.value, one.own_sd) for one in shot.body}
+    return Sample(release=shot.ball.release, body=body, day=day, spot=spot, condition=condition)
 
 
 def links_of(samples: Sequence[Sample], *, seed: int = 1) -> tuple[Link, ...]:
@@ -35,39 +50,35 @@ def links_of(samples: Sequence[Sample], *, seed: int = 1) -> tuple[Link, ...]:
     Parameters
     ----------
     samples
-        In the order taken; shots that findings may not use are passed over.
+        In the order taken; the latest MOST_SHOTS are read.
     seed
         Same seed, same answer.
     """
-    usable = [one for one in samples if one.shot.usable]
-    if not usable:
+    samples = samples[-MOST_SHOTS:]
+    if not samples:
         return ()
     runs = Runs(
-        where=[(one.day, one.spot, one.condition) for one in usable],
-        day=[one.day for one in usable],
+        where=[(one.day, one.spot, one.condition) for one in samples],
+        day=[one.day for one in samples],
     )
-    outcomes = {name: _outcome(usable, name) for name in Outcome}
-    return links(_measures(usable), outcomes, runs=runs, seed=seed)
+    outcomes = {name: _outcome(samples, name) for name in Outcome}
+    return links(_measures(samples), outcomes, runs=runs, seed=seed)
 
 
 def _outcome(samples: Sequence[Sample], name: Outcome) -> Measured:
     field = "speed" if name is Outcome.SPEED else name.value
-    balls = [one.shot.ball for one in samples]
-    releases = [ball.release for ball in balls if ball is not None]
-    covariance = np.array([one.covariance for one in releases]).reshape(-1, 5, 5)
+    covariance = np.array([one.release.covariance for one in samples]).reshape(-1, 5, 5)
     at = _DIAGONAL[name]
-    values = np.array([getattr(one, field) for one in releases], dtype=np.float64)
+    values = np.array([getattr(one.release, field) for one in samples], dtype=np.float64)
     return values, np.asarray(np.sqrt(np.maximum(covariance[:, at, at], 0.0)), np.float64)
 
 
 def _measures(samples: Sequence[Sample]) -> dict[Body, Measured]:
     """Return the measures that any shot has, in the order of ``Body``."""
-    found = [{m.name: m for m in one.shot.body} for one in samples]
-    named = [name for name in Body if any(name in row for row in found)]
-    return {
-        name: (
-            np.array([row[name].value if name in row else np.nan for row in found]),
-            np.array([row[name].sd if name in row else np.nan for row in found]),
-        )
-        for name in named
+    nothing = (np.nan, np.nan)
+    columns = {
+        name: np.array([one.body.get(name, nothing) for one in samples], dtype=np.float64)
+        for name in Body
+        if any(name in one.body for one in samples)
     }
+    return {name: (pairs[:, 0], pairs[:, 1]) for name, pairs in columns.items()}

@@ -9,6 +9,7 @@ source). Long fits are widened by that chain's factor for the error of a mean [P
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,10 @@ Floats = NDArray[np.float64]
 
 #: how long the error of a pose point stays alike [s]
 MEMORY = 0.024
+#: half of the time over which a track is smoothed to see its jitter [s]
+JITTER_HALF = 0.06
+#: the least share of a told error that is taken to differ from moment to moment
+LEAST_JITTER = 0.1
 #: a change-point is tried at this many places a frame
 STEPS = 8
 #: beyond this many standard deviations a row counts less (Huber's usual 1.345, memory)
@@ -41,6 +46,48 @@ def widening(gap: float) -> float:
     return math.sqrt((1.0 + alike) / (1.0 - alike))
 
 
+def jitter(time: Floats, value: Floats, *, told: Floats) -> Floats:
+    """Return the error of each row that differs from moment to moment, float64 [row].
+
+    Parameters
+    ----------
+    time, value
+        Track, float64 [row]; NaN where not seen.
+    told
+        Error of each row as the pose model tells it, float64 [row]: it holds what the model gets
+        wrong all along too, which moves no event and no difference between shots.
+
+    Returns
+    -------
+    ndarray
+        ``told`` times the share of it that the track itself shows: what is left of the track about
+        local parabolas, over what such a chain of errors would leave. Never above what is told,
+        never below ``LEAST_JITTER`` of it.
+    """
+    seen = np.isfinite(value) & np.isfinite(told)
+    if seen.sum() < 8:
+        return told
+    t, y = time[seen], value[seen]
+    left = np.abs(y - smooth(t, y, half=JITTER_HALF))
+    # the middle half-width of a normal error is 0.6745 of its standard deviation
+    found = float(np.median(left)) / 0.6745 / _left_over(float(np.median(np.diff(t))))
+    share = min(max(found / float(np.median(told[seen])), LEAST_JITTER), 1.0)
+    return told * share
+
+
+@cache
+def _left_over(gap: float) -> float:
+    """Share of a chain of errors that is left about a local parabola, one standard deviation."""
+    count = math.ceil(max(JITTER_HALF, 1.5 * gap) / gap)
+    t = gap * np.arange(-count, count + 1)
+    t = t[np.abs(t) <= max(JITTER_HALF, 1.5 * gap)]
+    design = t[:, None] ** np.arange(3 if len(t) >= 5 else 2)
+    weights = -np.linalg.pinv(design)[0]
+    weights[len(t) // 2] += 1.0
+    alike = np.exp(-np.abs(t[:, None] - t) / MEMORY)
+    return math.sqrt(float(weights @ alike @ weights))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Local:
     """A track near one moment."""
@@ -55,7 +102,7 @@ class Local:
 
 
 def near(
-    time: Floats, value: Floats, sd: Floats, *, at: float, half: float, degree: int = 2
+    time: Floats, value: Floats, *, sd: Floats, at: float, half: float, degree: int = 2
 ) -> Local | None:
     """Fit a polynomial to a track near a moment.
 
@@ -139,7 +186,7 @@ class Change:
 
 
 def change_point(
-    time: Floats, value: Floats, sd: Floats, *, laws: Sequence[Law], first: float, last: float,
+    time: Floats, value: Floats, *, sd: Floats, laws: Sequence[Law], first: float, last: float,
     later: Floats | None = None,
 ) -> Change | None:  # fmt: skip
     """Find when a track starts to follow another law.

@@ -23,7 +23,7 @@ LEAST_JUMP = 0.05
 #: hips that sink less do not dip [m]; common practice, no source
 LEAST_DIP = 0.03
 #: the bottom of a dip is flat and no parabola: its lowest point is good to this [s]; a judgement
-DIP_SD = 0.008
+DIP_SD = 0.012
 #: hips that move to and fro at this speed look like sinking to a camera on the shot line [m/s]; a
 #: judgement, no source
 HIPS_BACK = 0.3
@@ -42,6 +42,8 @@ ARM_RELEASE_SD = 0.02
 HOLD_SHARE = 0.6
 #: and stays below it this long [s]
 HOLD_LASTING = 0.05
+#: an arm comes down softly at first: where the hold ends is good to this [s]; a judgement
+HOLD_SD = 0.03
 
 
 def sampling_sd(rate: float) -> float:
@@ -114,8 +116,8 @@ def _highest_wrist(watched: Watched) -> float | None:
     return float(watched.poses.time[int(np.nanargmax(up))]) if np.isfinite(up).any() else None
 
 
-def dip(watched: Watched, view: View, released: float) -> Event | None:
-    """Return the dip: hips lowest before the rise; the held ball lowest where hips don't sink.
+def dip(watched: Watched, view: View, *, released: float) -> Event | None:
+    """Return the dip: the held ball lowest before the rise, else the wrist, else the hips.
 
     Parameters
     ----------
@@ -125,31 +127,35 @@ def dip(watched: Watched, view: View, released: float) -> Event | None:
         When the ball left the hand [s].
     """
     drift = HIPS_BACK * abs(float(view.sight @ view.ahead)) * abs(math.tan(view.looks_down))
-    for track in (paths.hips(watched, view), paths.held_ball(watched, view)):
-        found = _lowest(track.between(released - paths.DIP_BEFORE, released).seen, drift)
+    ways = ((paths.held_ball, 0.0, 0.03), (paths.wrist, 0.0, 0.10), (paths.hips, drift, 0.10))
+    for way, shift, half in ways:
+        track = way(watched, view).between(released - paths.DIP_BEFORE, released).seen
+        found = _lowest(track, drift=shift, half=half)
         if found is not None:
-            noise = math.hypot(found[1], DIP_SD)
+            noise = math.hypot(found[1], DIP_SD, 0.5 * watched.gap)
             return _event(watched, Moment.DIP, time=found[0], noise=noise)
     return None
 
 
-def _lowest(track: Track, drift: float) -> tuple[float, float] | None:
+def _lowest(track: Track, *, drift: float, half: float) -> tuple[float, float] | None:
     """When a track is lowest, and the error of that; None where it does not sink."""
     if len(track.time) < 6:
         return None
-    low = smooth(track.time, track.value, half=0.09)
+    # a parabola needs five frames
+    half = max(half, 2.1 * float(np.median(np.diff(track.time))))
+    low = smooth(track.time, track.value, half=half)
     k = int(np.argmin(low))
     sunk = min(low[:k].max(initial=-np.inf), low[k:].max()) - low[k]
     if sunk < max(LEAST_DIP, 3.0 * float(np.median(track.sd))):
         return None
-    fit = near(track.time, track.value, track.sd, at=float(track.time[k]), half=0.10)
+    fit = near(track.time, track.value, sd=track.sd, at=float(track.time[k]), half=half)
     if fit is None or fit.bend <= 0.0:
         return None
     shift = float(np.clip(-fit.slope / fit.bend, -0.05, 0.05))
     return float(track.time[k]) + shift, math.hypot(fit.slope_sd, drift) / fit.bend
 
 
-def set_point(watched: Watched, view: View, released: float) -> Event | None:
+def set_point(watched: Watched, view: View, *, released: float) -> Event | None:
     """Return the set point: the arm starts its last extension, wrist (else ball) from shoulder.
 
     Parameters
@@ -188,7 +194,7 @@ def _push(track: Track, released: float, *, later: Floats | None = None) -> Chan
     used = arm.between(fastest - 0.25, fastest + 0.15)
     first = max(float(used.time[0]) + 0.02, fastest - 0.2) if len(used.time) else fastest
     return change_point(
-        used.time, used.value, used.sd, laws=EASES, first=first, last=fastest - 0.02, later=later
+        used.time, used.value, sd=used.sd, laws=EASES, first=first, last=fastest - 0.02, later=later
     )
 
 
@@ -209,7 +215,7 @@ PUSHES = tuple(np.linspace(0.10, 0.32, 12))
 EASES = tuple(_ease(float(long)) for long in PUSHES)
 
 
-def toe_off(watched: Watched, view: View, released: float) -> Event | None:
+def toe_off(watched: Watched, view: View, *, released: float) -> Event | None:
     """Return when the last foot tip left the floor; None where a foot stays or is not seen.
 
     Parameters
@@ -226,7 +232,7 @@ def toe_off(watched: Watched, view: View, released: float) -> Event | None:
     """
     found = []
     for side in (LEFT, RIGHT):
-        tip = jump_of_foot(watched, view, side, released=released)
+        tip = jump_of_foot(watched, view, side=side, released=released)
         if tip is not None and not len(tip.time):
             return None
         left = None if tip is None else _leaves(tip)
@@ -248,7 +254,7 @@ def _later(feet: list[Change]) -> tuple[float, float]:
     return mean, math.sqrt(1.0 / sum(share))
 
 
-def jump_of_foot(watched: Watched, view: View, side: Side, *, released: float) -> Track | None:
+def jump_of_foot(watched: Watched, view: View, *, side: Side, released: float) -> Track | None:
     """Return a foot tip's height from standing to the top of its jump.
 
     Parameters
@@ -263,7 +269,7 @@ def jump_of_foot(watched: Watched, view: View, side: Side, *, released: float) -
     Track or None
         Without rows where the foot stays on the floor; None where it is not seen.
     """
-    tip = paths.toe(watched, view, side).between(released - 0.5, released + 0.6).seen
+    tip = paths.toe(watched, view, side=side).between(released - 0.5, released + 0.6).seen
     if len(tip.time) < 8:
         return None
     up = smooth(tip.time, tip.value, half=0.04)
@@ -278,7 +284,7 @@ def _leaves(rise: Track) -> Change | None:
         return None
     first, last = float(rise.time[0]) + 0.05, float(rise.time[-1]) - 0.03
     return change_point(
-        rise.time, rise.value, rise.sd, laws=(_stand_then_thrown,), first=first, last=last
+        rise.time, rise.value, sd=rise.sd, laws=(_stand_then_thrown,), first=first, last=last
     )
 
 
@@ -292,7 +298,7 @@ def _still_then_sinks(time: Floats, at: Floats) -> tuple[Floats, Floats]:
     return np.stack([np.ones_like(later), -(later**2)], axis=-1), np.zeros_like(later)
 
 
-def apex(watched: Watched, view: View, off: float) -> Event | None:
+def apex(watched: Watched, view: View, *, off: float) -> Event | None:
     """Return the top of the jump of the trunk's middle, by the parabola of its free flight.
 
     Parameters
@@ -308,7 +314,7 @@ def apex(watched: Watched, view: View, off: float) -> Event | None:
     return _event(watched, Moment.APEX, time=flight.apex, noise=flight.apex_sd)
 
 
-def hold_end(watched: Watched, view: View, released: float) -> Event | None:
+def hold_end(watched: Watched, view: View, *, released: float) -> Event | None:
     """Return when the shooting arm starts to come down; None where the film ends before.
 
     Parameters
@@ -334,11 +340,12 @@ def hold_end(watched: Watched, view: View, released: float) -> Event | None:
     low = falls_below(arm.time, up, level=level, lasting=HOLD_LASTING)
     if low is None:
         return None
-    used = arm.between(low - 0.25, low + 0.03)
+    used = arm.between(max(released + 0.1, low - 0.5), low + 0.03)
     found = change_point(
-        used.time, used.value, used.sd, laws=(_still_then_sinks,),
+        used.time, used.value, sd=used.sd, laws=(_still_then_sinks,),
         first=float(used.time[0]), last=low,
     )  # fmt: skip
     if found is None:
         return None
-    return _event(watched, Moment.HOLD_END, time=found.time, noise=found.sd)
+    noise = math.hypot(found.sd, HOLD_SD)
+    return _event(watched, Moment.HOLD_END, time=found.time, noise=noise)

@@ -44,6 +44,9 @@ class Watched:
     held: Held = field(default_factory=Held)
     #: of the player [m]; None where not told
     stature: float | None = None
+    #: False where no scene was marked and the camera is only assumed: then nothing off square can
+    #: be mended, and nothing on the floor told
+    scene: bool = True
 
     def __post_init__(self) -> None:
         time, points = self.poses.time, self.poses.points

@@ -6,8 +6,6 @@ import numpy as np
 
 from hoopwright.flight._compiled import compiled
 
-#: hall: left, right, near and far wall, ceiling [m], world axes
-LEFT, RIGHT, NEAR, FAR, TOP = -15.0, 15.0, -24.0, 5.0, 8.5
 #: places in the array of court sizes
 (
     RING, BOARD_Y, BOARD_HALF, BOARD_LOW, BOARD_TOP, TARGET_HALF, TARGET_TOP, END, HALF_COURT,
@@ -157,15 +155,14 @@ def _box(o, d, low, high):
 
 
 @compiled
-def _shell(o, d):
+def _shell(o, d, hall):
     """Distance to the hall's own walls, floor and ceiling from inside, and which one is met."""
     best, which = math.inf, -1
-    walls = (LEFT, RIGHT, NEAR, FAR, 0.0, TOP)
     for w in range(6):
         k = w // 2
         if abs(d[k]) < 1e-12:
             continue
-        t = (walls[w] - o[k]) / d[k]
+        t = (hall[w] - o[k]) / d[k]
         if 1e-6 < t < best:
             best, which = t, w
     return best, which
@@ -189,9 +186,9 @@ def _shade_shell(p, which, s, table, paint, seed, out):
 
 
 @compiled
-def _sight(origin, d, boxes, s, table, paint, seed, p, out):
+def _sight(origin, d, hall, boxes, s, table, paint, seed, p, out):
     """Colour and distance of what one line of sight meets first."""
-    far, which = _shell(origin, d)
+    far, which = _shell(origin, d, hall)
     met, side = -1, 0
     for n in range(len(boxes)):
         t, axis = _box(origin, d, boxes[n, :3], boxes[n, 3:6])
@@ -210,12 +207,12 @@ def _sight(origin, d, boxes, s, table, paint, seed, p, out):
 
 
 @compiled
-def cast(origin, turned, rays, boxes, s, table, paint, seed, samples, image, depth):
+def cast(origin, turned, rays, hall, boxes, s, table, paint, seed, samples, image, depth):
     """Fill a picture [row, column, BGR] and its depth [m] with the still gym.
 
     ``rays`` [row, column, 2] are the directions (x/z, y/z) in camera axes, and their steps to the
-    next pixel are taken from neighbours; ``boxes`` [box, (low 3, high 3, paint)]: the first is
-    the board.
+    next pixel are taken from neighbours; ``hall`` is (left, right, near, far wall, floor, ceiling);
+    ``boxes`` [box, (low 3, high 3, paint)]: the first is the board.
     """
     rows, columns = depth.shape
     d, p, colour, total = np.empty(3), np.empty(3), np.empty(3), np.empty(3)
@@ -229,7 +226,7 @@ def cast(origin, turned, rays, boxes, s, table, paint, seed, samples, image, dep
                 v = rays[i, j, 1] + 0.5 * dy * ((n % samples + 0.5) / samples - 0.5)
                 for k in range(3):
                     d[k] = turned[0, k] * u + turned[1, k] * v + turned[2, k]
-                depth[i, j] = _sight(origin, d, boxes, s, table, paint, seed, p, colour)
+                depth[i, j] = _sight(origin, d, hall, boxes, s, table, paint, seed, p, colour)
                 total += colour
             for k in range(3):
                 image[i, j, k] = min(total[k] / (samples * samples), 255.0)

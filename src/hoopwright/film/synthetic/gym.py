@@ -96,6 +96,17 @@ def _sizes(book: RuleBook) -> Floats:
     )  # fmt: skip
 
 
+def _hall(camera: Camera) -> Floats:
+    """Return left, right, near and far wall, floor and ceiling [m], the camera well inside."""
+    x, y, z = camera.position
+    return np.array(
+        [
+            min(-15.0, x - 1.5), max(15.0, x + 1.5), min(-24.0, y - 1.5), max(5.0, y + 1.5), 0.0,
+            max(8.5, z + 1.5),
+        ]
+    )  # fmt: skip
+
+
 def _boxes(book: RuleBook) -> Floats:
     """Return board, bracket, arm, pole and pad as boxes with their paint [box, 7]."""
     ring, board = book.ring, book.board
@@ -172,7 +183,7 @@ def still_gym(
     Parameters
     ----------
     camera
-        Must stand inside the hall (``_gym_kernel`` has its walls).
+        Who looks; the hall is as large as it needs to be.
     book
         Whose ring, board and lines are drawn.
     rng
@@ -187,8 +198,8 @@ def still_gym(
     image = np.empty((camera.height, camera.width, 3), np.float32)
     depth = np.empty((camera.height, camera.width), np.float32)
     kernel.cast(
-        camera.position, camera.turned, rays, _boxes(book), _sizes(book), table, paint,
-        float(rng.integers(40)), samples, image, depth,
+        camera.position, camera.turned, rays, _hall(camera), _boxes(book), _sizes(book), table,
+        paint, float(rng.integers(40)), samples, image, depth,
     )  # fmt: skip
     over, cover = np.zeros_like(image), np.zeros_like(depth)
     near = np.full_like(depth, np.inf)

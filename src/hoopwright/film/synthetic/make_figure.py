@@ -192,12 +192,12 @@ def _dressed(vertices: Floats, triangles: Ints, part: Ints) -> Floats:
     off = _smoothed(off[:, None], triangles, part != Part.EYE, 6)
     clothed = np.isin(part, [Part.SHIRT, Part.SHORTS, Part.SHOE, Part.SOCK])
     smooth = _smoothed(vertices, triangles, clothed & (part != Part.SHOE), 4)
-    smooth = _smoothed(smooth, triangles, part == Part.SHOE, 25)
+    smooth = _smoothed(smooth, triangles, part == Part.SHOE, 15)
     return smooth + off * normals(smooth, triangles)
 
 
 #: how far each part stands off the skin [dm]
-_OFF = {Part.SHIRT: 0.14, Part.SHORTS: 0.32, Part.SHOE: 0.1, Part.HAIR: 0.13, Part.SOCK: 0.04}
+_OFF = {Part.SHIRT: 0.14, Part.SHORTS: 0.32, Part.SHOE: 0.16, Part.HAIR: 0.13, Part.SOCK: 0.04}
 
 
 def _marks(vertices: Floats, ends: dict[str, tuple[Floats, Floats]]) -> Floats:
@@ -254,9 +254,10 @@ def make(wheel: Wheel) -> dict[str, NDArray[Any]]:
         parts = _parts(shaped, ends, weights) if parts is None else parts
         floor = shaped[kept, 1].min()
         lift = np.array([0.0, floor, 0.0])
-        skins.append((_dressed(shaped, triangles, parts)[kept] - lift) * _METRES)
+        dressed = _dressed(shaped, triangles, parts)
+        skins.append((dressed[kept] - lift) * _METRES)
         joints.append((np.array(list(ends.values())) - lift) * _METRES)
-        marks.append((_marks(shaped, ends) - lift) * _METRES)
+        marks.append((_marks(dressed, ends) - lift) * _METRES)
     top = np.argsort(-weights[kept], axis=1)[:, :_PER_VERTEX]
     shares = np.take_along_axis(weights[kept], top, axis=1)
     faces = renumber[triangles]

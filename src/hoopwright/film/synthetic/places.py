@@ -3,15 +3,22 @@
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
+from hoopwright.court.standards import ball as ball_of
 from hoopwright.errors import BadInput
 from hoopwright.film.camera import Camera, at_place, world_of
 from hoopwright.film.synthetic.shots import ahead_of
+from hoopwright.flight.arc import Release, fly, speed_to_reach
 from hoopwright.records import Spot
+
+Floats = NDArray[np.float64]
 
 #: horizontal field of view of a phone's main camera held level [rad]; common practice, no source
 VIEW = math.radians(65.0)
 UP = np.array([0.0, 0.0, 1.0])
+#: a camera behind the shooter looks no lower than this below ring centre [m]
+LOW_AIM = 2.4
 
 
 def _focal(width: int, height: int, view: float) -> float:
@@ -72,7 +79,7 @@ def behind(  # noqa: PLR0913 — a place and a lens are this many things
     back: float = 3.5,
     aside: float = 0.35,
     height: float = 1.7,
-    aim: float = 2.5,
+    aim: float | None = None,
     size: tuple[int, int] = (1920, 1080),
     view: float = VIEW,
     lens: float = 0.0,
@@ -88,7 +95,8 @@ def behind(  # noqa: PLR0913 — a place and a lens are this many things
     height
         Of the lens above the floor [m].
     aim
-        The lens looks at the point so high below ring centre [m].
+        The lens looks at the point so high below ring centre [m]; None for as high as the arc of
+        a usual shot needs, at least ``LOW_AIM``.
     size, view, lens
         As for ``beside``.
 
@@ -97,10 +105,20 @@ def behind(  # noqa: PLR0913 — a place and a lens are this many things
     BadInput
         The field of view is out of sense.
     """
-    ahead = ahead_of(spot)
+    ahead, focal = ahead_of(spot), _focal(*size, view)
     right = np.array([ahead[1], -ahead[0], 0.0])
-    place = world_of(spot) - back * ahead + aside * right
-    return at_place(
-        place + height * UP, aim * UP, width=size[0], height=size[1],
-        focal=_focal(*size, view), lens=lens,
-    )  # fmt: skip
+    lens_at = world_of(spot) - back * ahead + aside * right + height * UP
+    half = math.atan(0.5 * size[1] / focal)
+    looks_at = _aim(spot, lens_at, half) if aim is None else aim
+    return at_place(lens_at, looks_at * UP, width=size[0], height=size[1], focal=focal, lens=lens)
+
+
+def _aim(spot: Spot, lens_at: Floats, half: float) -> float:
+    """Return how high below ring centre a lens must look to see a usual shot's whole arc [m]."""
+    released, angle, ball = 2.2, math.radians(54.0), ball_of(7)
+    speed = float(speed_to_reach(spot.distance, angle, 3.05 - released, ball=ball))
+    arc = fly(Release(speed=speed, angle=angle, height=released), ball=ball, distance=spot.distance)
+    way = world_of(spot) + arc.ahead[:, None] * ahead_of(spot) + arc.heights[:, None] * UP - lens_at
+    highest = float(np.arctan2(way[:, 2], np.hypot(way[:, 0], way[:, 1])).max())
+    rise = math.tan(highest - 0.85 * half) * math.hypot(lens_at[0], lens_at[1])
+    return max(LOW_AIM, float(lens_at[2]) + rise)

@@ -149,6 +149,19 @@ class Rig:
         shares = np.array([k * (n - 0.8) for k in (0.3, 1, 1, 1, 1) for n in (1, 2, 3)])
         return kernel.basis(knuckles, palm), bones, shares
 
+    def palm_sign(self, side: str) -> float:
+        """Return 1 where the palm faces along index × little finger (from the wrist), else −1."""
+        wrist = self.head(f"hand_{side}")
+        across = np.cross(
+            self.head(f"index_01_{side}") - wrist, self.head(f"pinky_01_{side}") - wrist
+        )
+        return float(np.sign(across @ self._hands[side][0][:, 1]))
+
+    def rest_places(self) -> dict[str, Floats]:
+        """Return the joints at rest, on the rest axes; names as in ``Posed.places``."""
+        turns = np.tile(np.eye(3), (len(self.mesh.parent), 1, 1))
+        return self._places(turns, self._heads)
+
     # ---- bent -----------------------------------------------------------------------------------
 
     def shoulder(self, stance: Stance, side: str) -> Floats:

@@ -247,8 +247,11 @@ def way_of(shot: KnownShot, following: KnownShot | None, *, ball: Ball, book: Ru
     ------
     NotAShot
         The ball never comes down through the ring plane.
-    BadInput
-        The next shot starts before the ball can be back.
+
+    Notes
+    -----
+    A ball that is still rolling on the ring when it must come back stays out of play: the shooter
+    has another one in hand for the next shot.
     """
     spot = shot.spot
     whole = whole_path(
@@ -261,12 +264,23 @@ def way_of(shot: KnownShot, following: KnownShot | None, *, ball: Ball, book: Ru
     if following is not None:
         caught = min(caught, following.start - _TAKEN - _PASS - _GATHER - 0.05)
         if caught <= flown.times[-1] + 0.1:
-            raise BadInput("The next shot starts before the ball is back; leave more time between.")
+            return _left_on_ring(shot, whole, flown, following)
     drop = _cut(drop, caught)
     back = _passed_back(drop, following, ball)
     return ShotWay(
         shot=shot, whole=whole, stretches=(hand_path(shot), flown, drop, *back),
         caught=drop.points[-1], caught_time=caught,
+    )  # fmt: skip
+
+
+def _left_on_ring(
+    shot: KnownShot, whole: WholePath, flown: Stretch, following: KnownShot
+) -> ShotWay:
+    """Return the way of a ball that is not back for the next shot."""
+    played = _cut(flown, following.start - _TAKEN)
+    return ShotWay(
+        shot=shot, whole=whole, stretches=(hand_path(shot), played), caught=played.points[-1],
+        caught_time=float(played.times[-1]),
     )  # fmt: skip
 
 
