@@ -10,6 +10,7 @@ from scipy.stats import multivariate_normal
 
 from hoopwright.chart import _kernel as k
 from hoopwright.chart import model
+from hoopwright.chart._normal_kernel import normal_loglik, shared_loglik, tell_shared
 from hoopwright.chart.film_measures import film_reading
 from hoopwright.chart.misses import evidence
 from hoopwright.chart.posterior import posteriors
@@ -55,9 +56,9 @@ def test_integrating_out_is_a_dense_normal() -> None:
     total = 0.0
     for gap, cov, camera in zip(gaps, own, cameras, strict=True):
         left, lower = gap.copy(), cov.copy()
-        total += k.normal_loglik(left, lower)
-        k.tell_shared(left, lower, roots[camera].ravel(), information[camera], pull[camera])
-    total += sum(k.shared_loglik(information[c], pull[c]) for c in range(2))
+        total += normal_loglik(left, lower)
+        tell_shared(left, lower, roots[camera].ravel(), information[camera], pull[camera])
+    total += sum(shared_loglik(information[c], pull[c]) for c in range(2))
     dense = multivariate_normal(np.zeros(5 * size), whole).logpdf(gaps.ravel())
     assert total == pytest.approx(float(dense), abs=1e-9)
 

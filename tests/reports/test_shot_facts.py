@@ -7,6 +7,7 @@ import numpy as np
 
 from hoopwright.film.results import BallPath, Body, FilmedShot, Flight, Measured
 from hoopwright.records import MeasuredRelease
+from hoopwright.reports.film_words import ball_numbers
 from hoopwright.reports.shot_facts import body_said, shot_facts
 
 
@@ -33,12 +34,15 @@ def filmed(own: list[float], shared: list[float]) -> FilmedShot:
 def test_ranges_hold_own_and_shared_errors() -> None:
     """By hand: 3 and 4 make 5; 80 % of a normal lie within 1.2816 standard deviations."""
     degree = math.radians(1.0)
-    said = shot_facts(
-        filmed([0.03, 0.3 * degree, 0.01, 0.03, 0.03], [0.04, 0.4 * degree, 0.01, 0.04, 0.04])
-    )
+    shot = filmed([0.03, 0.3 * degree, 0.01, 0.03, 0.03], [0.04, 0.4 * degree, 0.01, 0.04, 0.04])
+    said, shot_ball = shot_facts(shot), shot.ball
+    assert shot_ball is not None
     lines = {line.name: line.said for line in said.ball}
     assert lines["release speed"] == "7.00 m/s (likely 6.94 to 7.06)"
     assert lines["release angle"] == "52.0° (likely 51.4 to 52.6)"
+    on_pages = {one.key: one.said for one in ball_numbers(shot_ball)}
+    assert on_pages["speed"] == "7.00 m/s (likely 6.94 to 7.06 m/s)"
+    assert on_pages["along"].startswith("10 cm long (likely 4 to 16 cm long")
     alone = shot_facts(filmed([0.03, 0.3 * degree, 0.01, 0.03, 0.03], [0.0] * 5))
     assert {line.name: line.said for line in alone.ball}["release speed"] == (
         "7.00 m/s (likely 6.96 to 7.04)"

@@ -11,6 +11,8 @@ import math
 import numpy as np
 from numba import njit
 
+from hoopwright.chart._normal_kernel import normal_loglik, shared_loglik, tell_shared
+
 SPEED_BIAS, LOG_SPEED_SD, ANGLE_OVER, LOG_ANGLE_SD, CORRELATION, TURN_BIAS, LOG_TURN_SD, RING = (
     range(8)
 )
@@ -23,7 +25,6 @@ WAYS = 8
 # the standard normal share below points of a fine grid; erf itself would take a third of the time
 _CDF_END, _CDF_RATE = 6.0, 200.0
 _CDF = np.array([0.5 * math.erfc(-(i / _CDF_RATE - _CDF_END) / math.sqrt(2)) for i in range(2401)])
-_LOG_TWO_PI = math.log(2.0 * math.pi)
 # Gauss–Hermite nodes and weights of a standard normal, five points
 _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(5)
 _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
@@ -257,55 +258,6 @@ def points_loglik(group, where):
     square_a = group[3] + count * (group[1] - where[0]) ** 2
     square_c = group[4] + count * (group[2] - where[2]) ** 2
     return -0.5 * (square_a / var_a + square_c / var_c + count * math.log(var_a * var_c))
-
-
-@njit(cache=True, nogil=True)
-def normal_loglik(gap, covariance):
-    """Return the log density of ``gap`` under a normal; both are overwritten (Cholesky)."""
-    n = gap.shape[0]
-    total = -0.5 * n * _LOG_TWO_PI
-    for i in range(n):
-        for j in range(i + 1):
-            value = covariance[i, j]
-            for k in range(j):
-                value -= covariance[i, k] * covariance[j, k]
-            if i == j:
-                covariance[i, i] = math.sqrt(max(value, 1e-14))
-            else:
-                covariance[i, j] = value / covariance[j, j]
-        value = gap[i]
-        for k in range(i):
-            value -= covariance[i, k] * gap[k]
-        gap[i] = value / covariance[i, i]
-        total -= 0.5 * gap[i] ** 2 + math.log(covariance[i, i])
-    return total
-
-
-@njit(cache=True, nogil=True)
-def tell_shared(gap, lower, steps, information, pull):
-    """Add what a shot says of its camera's error; ``gap``, ``lower``: as normal_loglik left them.
-
-    ``steps``: 25 numbers, how unit-variance steps of that error move the shot's five values.
-    """
-    by = np.empty((5, 5))
-    for i in range(5):
-        for c in range(5):
-            value = steps[5 * i + c]
-            for k in range(i):
-                value -= lower[i, k] * by[k, c]
-            by[i, c] = value / lower[i, i]
-            pull[c] += by[i, c] * gap[i]
-        for a in range(5):
-            # normal_loglik reads no more than this half
-            for b in range(a + 1):
-                information[a, b] += by[i, a] * by[i, b]
-
-
-@njit(cache=True, nogil=True)
-def shared_loglik(information, pull):
-    """Return what integrating out a camera's error adds (Gaussian); both are overwritten."""
-    total = normal_loglik(pull, information) + 0.5 * len(pull) * _LOG_TWO_PI
-    return total + np.sum(pull**2)
 
 
 @njit(cache=True, nogil=True)

@@ -96,7 +96,7 @@ def ball_numbers(ball: BallPath) -> tuple[Number, ...]:
     """Return what the ball did, release to ring."""
     release = ball.release
     speed_sd, angle_sd, direction_sd, along_sd, across_sd = (
-        math.sqrt(max(release.covariance[6 * i], 0.0)) for i in range(5)
+        math.sqrt(max(release.total[6 * i], 0.0)) for i in range(5)
     )
     way = _Unit(factor=_DEGREES, unit="°", digits=1, below="left", above="right")
     return (
