@@ -11,7 +11,7 @@ from hoopwright.actions.films.hand import marks_of
 from hoopwright.actions.films.kept import film
 from hoopwright.actions.films.reading import read_of, seen_of
 from hoopwright.errors import NotFound
-from hoopwright.film.results import ClipFacts, FilmedShot, Floats, Poses
+from hoopwright.film.results import Candidates, ClipFacts, FilmedShot, Floats, Poses
 from hoopwright.records import Film, FilmMark
 from hoopwright.store.media import Media
 
@@ -82,7 +82,9 @@ def _poses(
 
 def _pictures(material: "Material | None", clip: ClipFacts) -> tuple[Floats, Floats]:
     """Return times and numbers of all pictures in which something was found, and of both ends."""
-    parts = [] if material is None else [material.candidates, material.hands, *material.poses]
+    parts: list[Candidates | Poses] = []
+    if material is not None:
+        parts = [material.candidates, material.hands, *material.poses]
     times = np.concatenate([[0.0, clip.duration], *(one.time for one in parts)])
     frames = np.concatenate([[0.0, clip.frames - 1.0], *(one.frame for one in parts)])
     frames, first = np.unique(frames, return_index=True)
