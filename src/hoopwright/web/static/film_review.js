@@ -104,6 +104,7 @@ function draw() {
   at("marks").replaceChildren(...(hand ? ringAt(hand, 9, "now") : []));
   at("set").disabled = !what || (placed() && !hand);
   at("pad").hidden = !placed();
+  stage.placing(placed());
 }
 
 function ringAt({ x, y }, size, kind = "") {
