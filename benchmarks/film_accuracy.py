@@ -168,7 +168,7 @@ def errors(drawn: Drawn, read: tuple[FilmedShot, ...], rate: float) -> dict[str,
 def _row(shot: FilmedShot, true: TrueShot, rate: float) -> dict[str, object]:
     path = shot.ball
     assert path is not None
-    release, sd = path.release, np.sqrt(np.diag(np.array(path.release.covariance).reshape(5, 5)))
+    release, sd = path.release, np.sqrt(np.diag(np.array(path.release.total).reshape(5, 5)))
     pairs = {
         "speed": (release.speed - true.speed, sd[0]),
         "angle": (math.degrees(release.angle - true.angle), math.degrees(sd[1])),

@@ -10,7 +10,7 @@ from tests.film.filmed import BEHIND, MARKED, SIDE, Floats, Known, film, free_th
 from hoopwright.court.standards import ball
 from hoopwright.errors import BadFilm
 from hoopwright.film.camera import Camera, project
-from hoopwright.film.fit import FEWEST, better_view, fit_flight, linear_start
+from hoopwright.film.fit import FEWEST, FlightFit, better_view, fit_flight, linear_start
 from hoopwright.film.results import Measured
 from hoopwright.film.view import View, seen, view_of
 from hoopwright.flight.air import Air
@@ -60,7 +60,9 @@ def test_no_general_optimiser_finds_a_better_fit() -> None:
         depth = (world @ SIDE.turned.T + np.array(SIDE.translation))[:, 2]
         size = SIDE.focal * ball(7).radius / depth
         left = np.column_stack([rows.middle - project(SIDE, world), rows.radius - size])
-        square = np.sum((left / rows.sd[:, None]) ** 2, axis=1)
+        # radii err together by 0.12 px, however many there are
+        together = np.hypot(rows.radius_sd, 0.12 * np.sqrt(len(rows)))
+        square = np.sum((left / np.column_stack([rows.sd, rows.sd, together])) ** 2, axis=1)
         # a t distribution with 4 degrees of freedom over each row
         return float(6.0 * np.sum(np.log1p(square / 4.0)))
 
@@ -119,6 +121,51 @@ def test_flights_of_one_clip_correct_their_camera() -> None:
             found.append(float(np.linalg.norm(fit.at([0.0])[0, 3:])) - shots[0].speed)
         assert better.covariance[0, 0] < view.covariance[0, 0]
     assert np.std(after) < np.std(before)
+
+
+def test_a_shots_own_error_is_what_shots_of_one_clip_differ_by() -> None:
+    """Brute force: clips of ten shots, each scene off by its stated errors once for all of them.
+
+    Errors less their clip's mean scatter by the own part, the clip's mean by the shared part; 160
+    and 16 squares of six numbers each.
+    """
+    rng = np.random.default_rng(41)
+    apart, alike = [], []
+    for _ in range(16):
+        view, drag, readout = told(SIDE, rng), rng.normal(1.0, 0.05), rng.normal(0.012, 0.006)
+        shots = [free_throw(rng, drag=drag) for _ in range(10)]
+        rows = [film(one, SIDE, rng, readout=readout) for one in shots]
+        fits = [fit_flight(r, view) for r in rows]
+        better = [better_view(view, [*fits[:i], *fits[i + 1 :]]) for i in range(10)]
+        again = [fit_flight(r, v) for r, v in zip(rows, better, strict=True)]
+        off, own, shared = map(np.array, zip(*map(_off, shots, again), strict=True))
+        middle = off.mean(axis=0)
+        apart.append((off - middle) ** 2 * (10 / 9) / own)
+        alike.append(middle**2 / (shared.mean(axis=0) + own.mean(axis=0) / 10))
+    assert np.mean(apart) == pytest.approx(1.0, abs=0.25)
+    assert np.mean(alike) == pytest.approx(1.0, abs=0.5)
+    # most of a single shot's error is its scene's: to take it all for scatter would be wrong
+    assert np.mean(apart, axis=(0, 1)) == pytest.approx(np.ones(6), abs=0.5)
+
+
+def _off(shot: Known, fit: FlightFit) -> tuple[Floats, Floats, Floats]:
+    """Return errors of position at 0 and 0.9 s, and their own and shared variances."""
+    times = np.array([0.0, 0.9])
+    values, by = fit.slopes(lambda f: f.at(times)[:, :3].ravel())
+    own, total = (np.diag(by @ c @ by.T) for c in (fit.own, fit.covariance))
+    return values - shot.at(times)[:, :3].ravel(), own, total - own
+
+
+def test_own_and_shared_errors_are_errors() -> None:
+    rng = np.random.default_rng(43)
+    fit = fit_flight(film(free_throw(rng), SIDE, rng), told(SIDE, rng))
+    assert np.all(fit.own[7] == 0.0) and np.all(fit.own[:, 7] == 0.0)
+    for part in (fit.own, fit.covariance - fit.own):
+        scale = np.sqrt(np.diag(fit.covariance))
+        assert np.linalg.eigvalsh(part / np.outer(scale, scale)).min() > -1e-9
+    # where nothing is uncertain but the shot, all of it is the shot's own
+    sure = fit_flight(film(free_throw(rng), SIDE, rng), certain(SIDE))
+    assert sure.own == pytest.approx(sure.covariance, rel=1e-6, abs=1e-12)
 
 
 def test_too_few_rows_are_refused() -> None:

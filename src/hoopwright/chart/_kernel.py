@@ -282,11 +282,39 @@ def normal_loglik(gap, covariance):
 
 
 @njit(cache=True, nogil=True)
-def film_loglik(psi, row, where, setting, film):
-    """Return the log density of one filmed shot.
+def tell_shared(gap, lower, steps, information, pull):
+    """Add what a shot says of its camera's error; ``gap``, ``lower``: as normal_loglik left them.
+
+    ``steps``: 25 numbers, how unit-variance steps of that error move the shot's five values.
+    """
+    by = np.empty((5, 5))
+    for i in range(5):
+        for c in range(5):
+            value = steps[5 * i + c]
+            for k in range(i):
+                value -= lower[i, k] * by[k, c]
+            by[i, c] = value / lower[i, i]
+            pull[c] += by[i, c] * gap[i]
+        for a in range(5):
+            # normal_loglik reads no more than this half
+            for b in range(a + 1):
+                information[a, b] += by[i, a] * by[i, b]
+
+
+@njit(cache=True, nogil=True)
+def shared_loglik(information, pull):
+    """Return what integrating out a camera's error adds (Gaussian); both are overwritten."""
+    total = normal_loglik(pull, information) + 0.5 * len(pull) * _LOG_TWO_PI
+    return total + np.sum(pull**2)
+
+
+@njit(cache=True, nogil=True)
+def film_loglik(psi, row, where, setting, film, information, pull):
+    """Return the log density of one filmed shot if its camera is as told.
 
     ``setting``: distance and least-speed angle; ``film``: 5 values (speed, angle, direction,
-    along, across) and their 25 covariances.
+    along, across), their 25 covariances, 25 steps and the number of the camera; what it says
+    of that camera's error is added to ``information`` [camera, 5, 5] and ``pull`` [camera, 5].
     """
     distance, least_angle = setting
     speed = row[SPEED] * math.exp(psi[SPEED_BIAS])
@@ -318,7 +346,11 @@ def film_loglik(psi, row, where, setting, film):
     cov[4, 4] += turn_var * distance**2
     cov[2, 4] += turn_var * distance
     cov[4, 2] += turn_var * distance
-    return normal_loglik(gap, cov)
+    total = normal_loglik(gap, cov)
+    camera = int(film[55])
+    if camera >= 0:
+        tell_shared(gap, cov, film[30:55], information[camera], pull[camera])
+    return total
 
 
 @njit(cache=True, nogil=True)
@@ -355,13 +387,17 @@ def loglik(psi, flights, settings, tables, axes, grid, counts, styles, ways, fro
     of entry and ring; grid: start and step along, across; counts [block, 12]; styles [block];
     ways [style, way, along, across] float32; front [along]; groups [group, 7] of tapped points
     sorted by block with ``group_from`` [block + 1]; outcomes [block, fine entry, fine ring];
-    films [film, 30] likewise.
+    films [film, 56] likewise; the cameras' errors are integrated out.
     """
     row, where, chances, along, across = scratch(tables)
     cells = np.empty_like(chances)
+    cameras = 1 + int(films[:, 55].max()) if films.shape[0] else 0
+    information, pull = np.empty((cameras, 5, 5)), np.empty((cameras, 5))
     for d in range(psi.shape[0]):
         one = psi[d]
         total = 0.0
+        pull[:] = 0.0
+        information[:] = np.eye(5)
         for b in range(flights.shape[0]):
             first, end = set_block(
                 one, flights[b], settings[b], tables, axes, grid, row, where, chances, along, across
@@ -386,7 +422,10 @@ def loglik(psi, flights, settings, tables, axes, grid, counts, styles, ways, fro
                 entry_at = (row[ENTRY] - axes[2]) / axes[6]
                 total += between(outcomes[b], entry_at, (one[RING] - axes[4]) / axes[7])
             for f in range(film_from[b], film_from[b + 1]):
-                total += film_loglik(one, row, where, (settings[b, 0], settings[b, 1]), films[f])
+                there = (settings[b, 0], settings[b, 1])
+                total += film_loglik(one, row, where, there, films[f], information, pull)
+        for c in range(cameras):
+            total += shared_loglik(information[c], pull[c])
         out[d] = total
 
 

@@ -81,7 +81,7 @@ def _result(path: BallPath) -> str:
 
 def _ball(path: BallPath) -> tuple[Line, ...]:
     release = path.release
-    sd = [math.sqrt(max(release.covariance[6 * i], 0.0)) for i in range(5)]
+    sd = [math.sqrt(max(release.total[6 * i], 0.0)) for i in range(5)]
     degrees = math.degrees(1.0)
 
     def line(name: str, said: str) -> Line:
