@@ -10,6 +10,8 @@ from hoopwright.records import Film
 
 #: pictures kept [byte]
 ROOM = 200_000_000
+#: films read at the same time, each in a process of its own
+READERS = 2
 _Key = tuple[UUID, float | None, int]
 
 
@@ -21,6 +23,7 @@ class Stills:
         self._blocks: OrderedDict[_Key, tuple[Still, ...]] = OrderedDict()
         self._lock = threading.Lock()
         self._busy: dict[_Key, threading.Lock] = {}
+        self._readers = threading.Semaphore(READERS)
 
     def at(self, film: Film, path: Path, frame: int) -> Still:
         """Return a picture, or the nearest one that is not broken.
@@ -48,7 +51,8 @@ class Stills:
                     self._blocks.move_to_end(key)
                     return self._blocks[key]
             try:
-                found = stills_from(path, key[2], slowed=key[1])
+                with self._readers:
+                    found = stills_from(path, key[2], slowed=key[1])
             finally:
                 with self._lock:
                     self._busy.pop(key, None)

@@ -123,6 +123,7 @@ function show(wrong = null) {
   }
   at("count").textContent = marks.size;
   at("pad").hidden = !chosen;
+  stage.placing(Boolean(chosen));
   at("unmark").disabled = !chosen || !marks.has(chosen);
 }
 

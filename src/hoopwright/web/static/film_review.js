@@ -7,7 +7,8 @@ const box = at("review");
 const slider = at("frame");
 const [first, last] = [Number(slider.min), Number(slider.max)];
 const KEPT = 150;
-const AHEAD = 4;
+const AHEAD = 8;
+const PAUSE = 120; // a picture that is only passed by is not fetched [ms]
 const pictures = new Map(); // number → picture that is loaded or on its way
 let data = null;
 let now = Number(slider.value);
@@ -53,8 +54,11 @@ async function show(number) {
   if (placed()) takeUp();
   draw();
   const wanted = now;
+  const here = pictures.get(wanted)?.complete;
+  at("number").textContent = `Picture ${now}${eventHere()}${here ? "" : ", on its way"}`;
+  if (!here) await new Promise((done) => setTimeout(done, PAUSE));
+  if (wanted !== now) return;
   const picture = fetched(wanted);
-  at("number").textContent = `Picture ${now}${eventHere()}${picture.complete ? "" : ", on its way"}`;
   try {
     await picture.decode();
   } catch {
@@ -100,6 +104,7 @@ function draw() {
   at("marks").replaceChildren(...(hand ? ringAt(hand, 9, "now") : []));
   at("set").disabled = !what || (placed() && !hand);
   at("pad").hidden = !placed();
+  stage.placing(placed());
 }
 
 function ringAt({ x, y }, size, kind = "") {

@@ -31,6 +31,11 @@ export class Stage {
     return 1 / (this.svg.getScreenCTM()?.a || 1);
   }
 
+  // While a place is being set, a finger on the picture moves it, and does not scroll the page.
+  placing(on) {
+    this.svg.classList.toggle("placing", on);
+  }
+
   hold(place) {
     this.at = place;
   }
@@ -116,14 +121,13 @@ export class Stage {
     this.loupe.setAttribute("viewBox", `${place.x - half} ${place.y - half} ${2 * half} ${2 * half}`);
     this.loupe.classList.toggle("right", place.x < this.width / 2);
     this.loupe.removeAttribute("hidden");
-    const cross = this.loupe.querySelector(".cross");
     const arm = half * 0.4;
     const gap = half * 0.08;
-    cross.setAttribute(
-      "d",
-      `M${place.x - arm} ${place.y}H${place.x - gap}M${place.x + gap} ${place.y}H${place.x + arm}` +
-        `M${place.x} ${place.y - arm}V${place.y - gap}M${place.x} ${place.y + gap}V${place.y + arm}`,
-    );
+    const { x, y } = place;
+    const d =
+      `M${x - arm} ${y}H${x - gap}M${x + gap} ${y}H${x + arm}` +
+      `M${x} ${y - arm}V${y - gap}M${x} ${y + gap}V${y + arm}`;
+    for (const cross of this.loupe.querySelectorAll(".cross")) cross.setAttribute("d", d);
   }
 }
 
