@@ -12,7 +12,6 @@ from tests.acceptance.browser import DESKTOP, PHONE, Server, Visitor, check_rule
 from tests.acceptance.drawn_film import SIZE, DrawnFilm, draw
 from tests.film.bodies import KEPT
 
-from hoopwright.film import models
 from hoopwright.worker import worker_beside
 
 pytestmark = pytest.mark.browser
@@ -200,10 +199,3 @@ def _on_a_phone(browser: Browser, server: Server, film: str, pictures: Path) -> 
         page.locator("#drawn path").first.wait_for(state="attached")
         coach.picture("phone-film-shot")
         check_rules(page)
-
-
-def test_the_models_are_those_of_the_tests() -> None:
-    """So that the journey above also watches the body where they are."""
-    folder = Path(os.environ.get("HOOPWRIGHT_MODELS") or KEPT)
-    if os.environ.get("HOOPWRIGHT_REQUIRE_MODELS"):
-        assert models.ready(folder)

@@ -39,9 +39,9 @@ def test_every_measure_of_the_body_has_its_words() -> None:
 @pytest.mark.parametrize(
     ("name", "value", "sd", "words"),
     [
-        (Body.STANCE_WIDTH, 0.40, 0.02, "40 cm (likely 37 to 43 cm)"),
-        (Body.KNEE_DIP, math.radians(118), math.radians(5), "118° (likely 112 to 124°)"),
-        (Body.KNEE_RELEASE, math.radians(176), math.radians(10), "176° (likely 163 to 180°)"),
+        (Body.STANCE_WIDTH, 0.40, 0.02, "40 cm (likely 37 to 43)"),
+        (Body.KNEE_DIP, math.radians(118), math.radians(5), "118° (likely 112 to 124)"),
+        (Body.KNEE_RELEASE, math.radians(176), math.radians(10), "176° (likely 163 to 180)"),
         (
             Body.STANCE_TURN, math.radians(12), math.radians(3),
             "12° toward the other side (likely 8 to 16° toward the other side)",
@@ -56,8 +56,8 @@ def test_every_measure_of_the_body_has_its_words() -> None:
             "toes leave)",
         ),
         (Body.ELBOW_FLARE, 0.0, math.radians(4), "0° (likely 5° inward to 5° outward)"),
-        (Body.RELEASE_RATIO, 1.27, 0.01, "127 % (likely 126 to 128 %)"),
-        (Body.BODY_SPEED, -0.24, 0.1, "−0.2 m/s (likely −0.4 to −0.1 m/s)"),
+        (Body.RELEASE_RATIO, 1.27, 0.01, "127 % of stature (likely 126 to 128)"),
+        (Body.BODY_SPEED, -0.24, 0.1, "−0.2 m/s (likely −0.4 to −0.1)"),
     ],
 )  # fmt: skip
 def test_numbers_are_said_with_side_and_range(
@@ -70,8 +70,8 @@ def test_numbers_are_said_with_side_and_range(
 def test_the_ball_is_told_from_release_to_ring() -> None:
     numbers = {one.key: one for one in ball_numbers(ball(2.0, made=False))}
     assert numbers["along"].said == "31 cm short (likely 27 to 35 cm short)"
-    assert numbers["height"].said == "2.20 m (likely 2.17 to 2.23 m)"
-    assert numbers["speed"].short == "release speed 7.21 m/s (7.16 to 7.26 m/s)"
+    assert numbers["height"].said == "2.20 m (likely 2.17 to 2.23)"
+    assert numbers["speed"].short == "release speed 7.21 m/s (7.16 to 7.26)"
     assert list(numbers) == [
         "speed", "angle", "direction", "height", "apex", "entry", "along", "across"
     ]  # fmt: skip

@@ -1,14 +1,15 @@
 """A filmed shot in words: the ranges hold the whole error, each shot's own and the camera's."""
 
 import math
+from dataclasses import replace
 from uuid import uuid4
 
 import numpy as np
 
-from hoopwright.film.results import BallPath, Body, FilmedShot, Flight, Measured
+from hoopwright.film.results import BallPath, Body, BodyMeasure, FilmedShot, Flight, Measured
 from hoopwright.records import MeasuredRelease
 from hoopwright.reports.film_words import ball_numbers
-from hoopwright.reports.shot_facts import body_said, shot_facts
+from hoopwright.reports.shot_facts import shot_facts
 
 
 def filmed(own: list[float], shared: list[float]) -> FilmedShot:
@@ -47,9 +48,13 @@ def test_ranges_hold_own_and_shared_errors() -> None:
     assert {line.name: line.said for line in alone.ball}["release speed"] == (
         "7.00 m/s (likely 6.96 to 7.04)"
     )
-    assert (said.title, said.result) == ("Shot 3, 14.2 s", "made (97 % sure)")
+    assert (said.title, said.result) == ("Shot 3, 14.2 s", "made, 97 chances in 100")
 
 
 def test_body_measures_are_said_in_a_coachs_units() -> None:
-    assert body_said(Body.DIP_DEPTH, 0.30, 0.02) == "30 cm (likely 27 to 33)"
-    assert body_said(Body.DIP_TO_RELEASE, 0.412, 0.01) == "412 ms (likely 399 to 425)"
+    body = (
+        BodyMeasure(name=Body.DIP_DEPTH, value=0.30, sd=0.02),
+        BodyMeasure(name=Body.DIP_TO_RELEASE, value=0.412, sd=0.01),
+    )
+    told = shot_facts(replace(filmed([0.1] * 5, [0.0] * 5), body=body)).body
+    assert [one.said for one in told] == ["30 cm (likely 27 to 33)", "412 ms (likely 399 to 425)"]

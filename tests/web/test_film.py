@@ -221,7 +221,7 @@ def test_measured_shots_are_listed_with_ranges(site: Pages, filmed: Filmed) -> N
     page = site.get(filmed.path)
     assert "2 shots" in page.words and "A note." in page.words
     assert "Shot 1 made, 97 chances in 100" in page.words
-    assert "release speed 7.21 m/s (likely 7.16 to 7.26 m/s)" in page.words
+    assert "release speed 7.21 m/s (likely 7.16 to 7.26)" in page.words
     site.post(filmed.path + "/speed", filmed="240")
     assert "these numbers are not right any more" in site.get(filmed.path).words
 

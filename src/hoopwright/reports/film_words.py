@@ -87,7 +87,7 @@ UNITS = {
     Body.JUMP_RISE: _LENGTH,
     Body.BODY_SPEED: _Unit(factor=1.0, unit=" m/s", digits=1),
     Body.ARM_SPEED: _Unit(factor=1.0, unit=" m/s", digits=1),
-    Body.RELEASE_RATIO: _Unit(factor=100.0, unit=" %"),
+    Body.RELEASE_RATIO: _Unit(factor=100.0, unit=" % of stature"),
     Body.HOLD: _TIME,
 }  # fmt: skip
 
@@ -150,8 +150,9 @@ def _number(key: str, name: str, measured: tuple[float, float], unit: _Unit) -> 
 
 
 def _plain_range(ends: tuple[float, float], unit: _Unit) -> str:
+    """Return the range; its unit was said with the value."""
     low, high = (_said(end, unit) for end in ends)
-    return f"{low} to {high}{unit.unit}"
+    return f"{low} to {high}"
 
 
 def _said(value: float, unit: _Unit) -> str:
