@@ -7,7 +7,10 @@ from typing import Annotated
 import typer
 
 from hoopwright.cli import options
+from hoopwright.cli.film_draw import draw_film
+from hoopwright.cli.film_links import say_links
 from hoopwright.cli.film_measure import measure_film
+from hoopwright.cli.film_scene import mark_scene
 from hoopwright.cli.show import progress_bar, say
 from hoopwright.film import models
 from hoopwright.settings import Settings
@@ -23,6 +26,9 @@ def film(context: typer.Context) -> None:
 
 
 commands.command("measure")(measure_film)
+commands.command("scene")(mark_scene)
+commands.command("links")(say_links)
+commands.command("draw")(draw_film)
 
 
 @commands.command()

@@ -90,6 +90,8 @@ def _cut_out(pictures: Iterable[Picture], fit: FlightFit, first: float) -> list[
     place = fit.at([first])[:1, :3]
     camera = fit.view.camera
     scale, middle = float(pixels_per_metre(camera, place)[0]), project(camera, place)[0]
+    if not np.all(np.isfinite(middle)):
+        return []
     left, right = (int(middle[0] + side * _ARM * scale) for side in (-1.0, 1.0))
     top, bottom = int(middle[1] - _ARM * scale), int(middle[1] + _DOWN * scale)
     left, top = max(left, 0), max(top, 0)
@@ -107,7 +109,9 @@ def _back(parts: Sequence[_Part], fit: FlightFit, *, first: float) -> list[tuple
     found: list[tuple[float, ...]] = []
     for part in reversed(parts):
         expected, room = _expected(found, fit, part.time, scale)
-        if found and found[-1][1] - part.time > _PATIENCE:
+        lost = found and found[-1][1] - part.time > _PATIENCE
+        # a poor fit, run back in time, may come from behind the camera, where nothing is drawn
+        if lost or not np.all(np.isfinite(expected)):
             break
         seen = middle_by_edge(part.image, expected - part.corner, radius)
         if seen is None:

@@ -112,6 +112,7 @@ class Flag(StrEnum):
     NO_SHOOTER = "no shooter"  # no body at the ball
     TWO_SHOOTERS = "two shooters"  # another player was as near to the ball
     BY_HAND = "by hand"  # parts were marked by hand
+    NO_MARKS = "no marks"  # without a scene this flight can't be read
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -157,6 +158,28 @@ class BallPath:
     made: bool
     #: how sure that is, 0.5 to 1
     made_chance: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SideRead:
+    """What a side clip without marks says of one flight."""
+
+    #: at release [m/s]
+    speed: Measured
+    #: at release, above horizontal [rad]
+    angle: Measured
+    #: at the end, below horizontal [rad]
+    entry_angle: Measured
+    #: highest point of the ball's centre above release [m]
+    rise: Measured
+    #: how far the flight is off square to the line of sight, + away from the camera [rad]
+    yaw: Measured
+    #: from the ball's diameter, at the middle of the flight [m/px]
+    metres_per_pixel_by_ball: Measured
+    #: from its fall [m/px]
+    metres_per_pixel_by_fall: Measured
+    #: sentences for the coach
+    notes: tuple[str, ...]
 
 
 class Body(StrEnum):
@@ -290,6 +313,8 @@ class FilmedShot:
     trail: tuple[tuple[float, float, float], ...] = ()
     #: index of this shot's Poses in the reading, or None
     poses: int | None = None
+    #: what the flight says where no scene is known and ball is None
+    side: SideRead | None = None
 
     @property
     def usable(self) -> bool:

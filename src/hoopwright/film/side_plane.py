@@ -6,7 +6,7 @@ with what the unknown focal length, tilt and yaw of the camera leave open.
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -16,7 +16,7 @@ from hoopwright.errors import BadFilm
 from hoopwright.film.camera import Camera, at_place, with_parameters
 from hoopwright.film.camera_fit import LENS_SPREAD, USUAL_FOCAL
 from hoopwright.film.fit import FlightFit, fit_flight
-from hoopwright.film.results import Floats, Measured
+from hoopwright.film.results import Floats, Measured, SideRead
 from hoopwright.film.view import EDGE, READOUT, SIZE, Seen, View, view_of
 from hoopwright.flight.air import STANDARD_GRAVITY
 
@@ -42,28 +42,6 @@ _MOST_SLOWED = 16
 _NEAR = 0.2
 #: rulers that differ beyond this factor on a first look need no fit
 _FAR_OFF = 2.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SideRead:
-    """What a side clip without marks says of one flight."""
-
-    #: at release [m/s]
-    speed: Measured
-    #: at release, above horizontal [rad]
-    angle: Measured
-    #: at the end, below horizontal [rad]
-    entry_angle: Measured
-    #: highest point of the ball's centre above release [m]
-    rise: Measured
-    #: how far the flight is off square to the line of sight, + away from the camera [rad]
-    yaw: Measured
-    #: from the ball's diameter, at the middle of the flight [m/px]
-    metres_per_pixel_by_ball: Measured
-    #: from its fall [m/px]
-    metres_per_pixel_by_fall: Measured
-    #: sentences for the coach
-    notes: tuple[str, ...]
 
 
 def angle_read(angle: float, yaw: float) -> float:
@@ -119,6 +97,23 @@ def _view(
     covariance = view.covariance.copy()
     covariance[-1, -1] = size**2
     return replace(view, covariance=covariance)
+
+
+def side_view(ball: Ball, *, width: int, height: int, readout: Measured = READOUT) -> View:
+    """Return the view of a phone of which only the picture size is known.
+
+    Parameters
+    ----------
+    ball, width, height, readout
+        As for ``read_side``.
+
+    Notes
+    -----
+    The phone is at the origin of its world; neither floor nor ring are where the view has them.
+    """
+    return _view(
+        ball, width=width, height=height, focal_spread=_FOCAL_SPREAD, size=SIZE.sd, readout=readout
+    )
 
 
 def _size_over_fall(fit: FlightFit) -> Measured:
@@ -307,7 +302,7 @@ def read_side(
         _check_rulers(look)
     open_size = _view(ball, **size, focal_spread=_FOCAL_SPREAD, size=_ANY_SIZE, readout=readout)
     _check_rulers(_size_over_fall(_check_fit(fit_flight(rows, open_size))))
-    both = _view(ball, **size, focal_spread=_FOCAL_SPREAD, size=SIZE.sd, readout=readout)
+    both = side_view(ball, **size, readout=readout)
     fit = _check_fit(fit_flight(rows, both))
     numbers, spread = fit.derive(lambda f: _numbers(f, release, ring=ring, middle=middle))
     seen_yaw, yaw_sd = float(numbers[4]), math.sqrt(max(float(spread[4, 4]), 0.0))

@@ -100,7 +100,8 @@ def told(
     hands = by_hand.with_balls(material.hands, marks, lines=lines)
     read, taken = [], set[UUID]()
     for n, one in enumerate(shots):
-        known = _id(shooter.film, one.ball, taken)
+        middle = 0.5 * (one.ball.release_time.value + one.ball.ring_time.value)
+        known = shot_id(shooter.film, middle, taken)
         taken.add(known)
         shot = _shot(n, known, one, (hands, poses), _About(material, view, marks, shooter))
         read.append(by_hand.with_result(shot, marks))
@@ -117,9 +118,18 @@ class _About:
     shooter: Shooter
 
 
-def _id(film: UUID, path: BallPath, taken: set[UUID]) -> UUID:
-    """Return an id that the same shot gets at every reading, whatever else was found."""
-    middle = 0.5 * (path.release_time.value + path.ring_time.value)
+def shot_id(film: UUID, middle: float, taken: set[UUID]) -> UUID:
+    """Return an id that the same shot gets at every reading, whatever else was found.
+
+    Parameters
+    ----------
+    film
+        Of the film.
+    middle
+        Of the flight. [s]
+    taken
+        By other shots of the film.
+    """
     step = int(middle / _ID_STEP)
     while (found := uuid5(film, f"shot in second {step}")) in taken:
         step += 1

@@ -6,7 +6,7 @@ No number is judged: there is no norm here, and none of another player.
 import math
 from dataclasses import dataclass
 
-from hoopwright.film.results import BallPath, Body, BodyMeasure, FilmedShot
+from hoopwright.film.results import BallPath, Body, BodyMeasure, FilmedShot, SideRead
 from hoopwright.reports.words import signed
 from hoopwright.units import to_centimetres, to_degrees
 
@@ -119,6 +119,18 @@ def ball_numbers(ball: BallPath) -> tuple[Number, ...]:
     )  # fmt: skip
 
 
+def side_numbers(side: SideRead) -> tuple[Number, ...]:
+    """Return the numbers of a flight read from the side without marks."""
+    numbers = (
+        ("speed", "release speed", side.speed, _SPEED),
+        ("angle", "release angle", side.angle, _ANGLE),
+        ("entry", "falling angle at the end", side.entry_angle, _ANGLE),
+        ("rise", "rise above release", side.rise, _HEIGHT),
+        ("yaw", "camera off square", side.yaw, _ANGLE),
+    )
+    return tuple(_number(key, name, (m.value, m.sd), unit) for key, name, m, unit in numbers)
+
+
 def body_numbers(measures: tuple[BodyMeasure, ...]) -> tuple[Number, ...]:
     """Return what the body did, in the order measured."""
     return tuple(
@@ -130,7 +142,7 @@ def body_numbers(measures: tuple[BodyMeasure, ...]) -> tuple[Number, ...]:
 def result_words(shot: FilmedShot) -> str:
     """Return made or missed with how sure that is, e.g. ``made, 97 chances in 100``."""
     if shot.ball is None:
-        return "no flight found"
+        return "made or missed can't be told without marks" if shot.side else "no flight found"
     word = "made" if shot.ball.made else "missed"
     if shot.ball.made_chance >= 1.0:
         return f"{word}, set by hand"

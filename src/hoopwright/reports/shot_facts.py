@@ -3,7 +3,13 @@
 from dataclasses import dataclass
 
 from hoopwright.film.results import FilmedShot
-from hoopwright.reports.film_words import Number, ball_numbers, body_numbers, result_words
+from hoopwright.reports.film_words import (
+    Number,
+    ball_numbers,
+    body_numbers,
+    result_words,
+    side_numbers,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,11 +40,12 @@ class ShotFacts:
 
 def shot_facts(shot: FilmedShot) -> ShotFacts:
     """Return one filmed shot in words."""
-    path = shot.ball
+    path, side = shot.ball, shot.side
+    numbers = ball_numbers(path) if path else side_numbers(side) if side else ()
     return ShotFacts(
         title=f"Shot {shot.position + 1}, {shot.start:.1f} s",
         result=result_words(shot),
-        ball=() if path is None else _lines(ball_numbers(path)),
+        ball=_lines(numbers),
         body=_lines(body_numbers(shot.body)),
         left_out=tuple(Line(name=one.name.value, said=one.reason) for one in shot.left_out),
         doubts=tuple(d.message for d in shot.doubts),
