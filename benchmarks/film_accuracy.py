@@ -168,7 +168,7 @@ def errors(drawn: Drawn, read: tuple[FilmedShot, ...], rate: float) -> dict[str,
 def _row(shot: FilmedShot, true: TrueShot, rate: float) -> dict[str, object]:
     path = shot.ball
     assert path is not None
-    release, sd = path.release, np.sqrt(np.diag(np.array(path.release.covariance).reshape(5, 5)))
+    release, sd = path.release, np.sqrt(np.diag(np.array(path.release.total).reshape(5, 5)))
     pairs = {
         "speed": (release.speed - true.speed, sd[0]),
         "angle": (math.degrees(release.angle - true.angle), math.degrees(sd[1])),
@@ -207,7 +207,7 @@ def table(folder: Path) -> Iterator[str]:
     groups = {k: [r for r in reports if r["clip"].startswith(k)] for k in kinds}
     for place in ("side", "behind"):
         groups[f"all {place}"] = [r for r in reports if r["clip"].startswith(place)]
-    groups["all"] = reports
+    groups = {name: found for name, found in groups.items() if found} | {"all": reports}
     yield "| | " + " | ".join(groups) + " |"
     yield "|---|" + "---:|" * len(groups)
     yield "| true shots | " + " | ".join(str(_sum(g, "true")) for g in groups.values()) + " |"

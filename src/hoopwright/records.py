@@ -99,7 +99,11 @@ class Landing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MeasuredRelease:
-    """One filmed shot: release and landing with their joint error."""
+    """One filmed shot: release and landing with their joint error, in two parts.
+
+    What the shots of one camera have in common (the camera's place, the ball's size, the air) is
+    no scatter of the player, and more shots don't average it away.
+    """
 
     #: ball speed at release [m/s]
     speed: float
@@ -113,12 +117,25 @@ class MeasuredRelease:
     along: float
     #: + right [m]
     across: float
-    #: 5 × 5 covariance of (speed, angle, direction, along, across), row by row [SI]
+    #: 5 × 5 covariance of (speed, angle, direction, along, across), row by row [SI]: the error
+    #: that differs from shot to shot
     covariance: tuple[float, ...]
+    #: likewise, the error that shots of one camera have in common; () where there is none
+    shared: tuple[float, ...] = ()
+    #: whose error that is: id of the camera place, or of the film where it has none; None: of one
+    #: that is not told apart
+    camera: UUID | None = None
 
     def __post_init__(self) -> None:
-        if len(self.covariance) != 25:
+        if len(self.covariance) != 25 or len(self.shared) not in (0, 25):
             raise BadInput("A filmed shot needs a 5 × 5 covariance (25 numbers, row by row).")
+
+    @property
+    def total(self) -> tuple[float, ...]:
+        """Covariance of the whole error of this one shot, as ``covariance``."""
+        if not self.shared:
+            return self.covariance
+        return tuple(a + b for a, b in zip(self.covariance, self.shared, strict=True))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

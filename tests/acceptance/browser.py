@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import uvicorn
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Request
 
 from hoopwright.settings import Settings
@@ -173,3 +174,22 @@ def window(
         assert watch.foreign == [], watch.foreign
     finally:
         context.close()
+
+
+def check_rules(page: Page) -> None:
+    """The open axe rule set for WCAG 2.2 levels A and AA, and the size of what is touched."""
+    rules = {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}
+    found = Axe().run(page, options={"runOnly": rules, "resultTypes": ["violations"]})
+    assert found.violations_count == 0, f"{page.url}: {found.generate_report()}"
+    check_targets(page)
+
+
+def check_targets(page: Page) -> None:
+    """Buttons and fields are at least 44 px high (WCAG 2.2, 2.5.5)."""
+    small = page.evaluate(
+        "[...document.querySelectorAll('button, .button, nav a, .rows a, summary, select,"
+        " input:not([type=hidden], [type=radio], [type=checkbox]), .options label')]"
+        ".filter(e => e.checkVisibility() && e.getBoundingClientRect().height < 44)"
+        ".map(e => e.outerHTML.slice(0, 120))"
+    )
+    assert small == []

@@ -4,9 +4,8 @@ import contextlib
 from pathlib import Path
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Error, Page, Route
-from tests.acceptance.browser import DESKTOP, PHONE, Server, Visitor, window
+from tests.acceptance.browser import DESKTOP, PHONE, Server, Visitor, check_rules, window
 
 pytestmark = pytest.mark.browser
 
@@ -213,39 +212,21 @@ def test_pages_pass_the_accessibility_rules(
         coach = Visitor(page, watch, pictures)
         coach.add_player("Invented Ash")
         player = page.url
-        _check_rules(page)
+        check_rules(page)
         coach.start_set()
         coach.press("Made", "Short")
         coach.all_sent()
-        _check_rules(page)
+        check_rules(page)
         page.get_by_role("button", name="Ring from above").click()
         coach.tap_ring(10, 5, "Made")
         coach.all_sent()
-        _check_rules(page)
+        check_rules(page)
         for path in ("", "/workouts/new", "/change", "/findings"):
             page.goto(player + path)
-            _check_rules(page)
+            check_rules(page)
         for path in ("/players", "/players/new", "/tables", "/workouts", "/findings", "/no"):
             page.goto(path)
-            _check_rules(page)
-
-
-def _check_rules(page: Page) -> None:
-    rules = {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}
-    found = Axe().run(page, options={"runOnly": rules, "resultTypes": ["violations"]})
-    assert found.violations_count == 0, f"{page.url}: {found.generate_report()}"
-    _check_targets(page)
-
-
-def _check_targets(page: Page) -> None:
-    """Buttons and fields are at least 44 px high (WCAG 2.2, 2.5.5)."""
-    small = page.evaluate(
-        "[...document.querySelectorAll('button, .button, nav a, .rows a, summary, select,"
-        " input:not([type=hidden], [type=radio], [type=checkbox]), .options label')]"
-        ".filter(e => e.checkVisibility() && e.getBoundingClientRect().height < 44)"
-        ".map(e => e.outerHTML.slice(0, 120))"
-    )
-    assert small == []
+            check_rules(page)
 
 
 def test_pictures_answer_to_touch_within_the_policy(

@@ -408,10 +408,34 @@ def test_ball_and_ring_are_those_of_the_scene(gym: Gym, monkeypatch: pytest.Monk
     )  # fmt: skip
     films.add_scene(gym.session, scene, who="coach")
     films.choose_scene(gym.session, gym.film.id, scene.id, who="coach")
-    gym.read(gym.shots(0, 1))
+    gym.read([with_shared(one) for one in gym.shots(0, 1)])
     gym.enter()
     [one] = gym.sets()
     assert (one.ball_size, one.ring_height) == (6, 2.75)
+    # a camera place serves many films, and its error is the same in all of them
+    assert {s.release.camera for s in one.shots if s.release} == {scene.id}
+
+
+def with_shared(shot: FilmedShot) -> FilmedShot:
+    assert shot.ball is not None
+    release = replace(shot.ball.release, shared=shot.ball.release.covariance)
+    return replace(shot, ball=replace(shot.ball, release=release))
+
+
+def test_what_a_shot_shares_and_what_it_does_not_goes_along(gym: Gym) -> None:
+    one, two = gym.shots(0, 1)
+    one = with_shared(one)
+    assert one.ball is not None
+    turned = BodyMeasure(name=Body.STANCE_TURN, value=0.1, sd=0.09, repeat_sd=0.03)
+    gym.read([replace(one, body=(turned,)), two])
+    gym.enter()
+    [shot_set] = gym.sets()
+    first, second = (s.release for s in shot_set.shots)
+    assert first == replace(one.ball.release, camera=gym.film.id)
+    assert second is not None and second.camera is None
+    # links compare shots with each other: what is off in all of them alike is left out
+    body = films.body_of(gym.session, [shot_set.shots[0].id])
+    assert body[shot_set.shots[0].id] == {"stance turn": (0.1, 0.03)}
 
 
 def test_feet_and_names_are_those_of_the_chart() -> None:

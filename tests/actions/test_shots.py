@@ -12,6 +12,7 @@ import pytest
 from sqlalchemy.orm import Session
 
 from hoopwright.actions.people import add_player, remove_player
+from hoopwright.actions.sameness import same_shot
 from hoopwright.actions.shots import (
     add_set,
     change_set,
@@ -75,6 +76,13 @@ def test_every_field_of_a_shot_comes_back(database: Database) -> None:
             release=MeasuredRelease(
                 speed=7.3, angle=0.9, direction=-0.01, height=2.1,
                 along=0.3, across=-0.02, covariance=covariance,
+            ),
+        ),
+        replace(
+            shot(),
+            release=MeasuredRelease(
+                speed=7.3, angle=0.9, direction=-0.01, height=2.1, along=0.3, across=-0.02,
+                covariance=covariance, shared=tuple(2.0 * c for c in covariance), camera=uuid4(),
             ),
         ),
         shot(made=False),
@@ -211,6 +219,21 @@ def test_correction_keeps_place_and_before_and_bears_a_late_resend(database: Dat
     assert json.loads(changed.before)["miss"] == ["long"]
 
 
+def test_a_shot_of_another_camera_is_another_shot() -> None:
+    covariance = tuple(1e-3 if i % 6 == 0 else 0.0 for i in range(25))
+    known = MeasuredRelease(
+        speed=7.3, angle=0.9, direction=0.0, height=2.1, along=0.0, across=0.0,
+        covariance=covariance, shared=covariance, camera=uuid4(),
+    )  # fmt: skip
+    one = replace(shot(), release=known)
+    assert known.total[0] == 2e-3
+    assert same_shot(one, replace(one, release=replace(known, shared=tuple(covariance))))
+    for other in (replace(known, shared=()), replace(known, camera=uuid4())):
+        assert not same_shot(one, replace(one, release=other))
+    with pytest.raises(BadInput, match="25 numbers"):
+        replace(known, shared=(1e-3,))
+
+
 def test_correcting_away_a_measured_release(database: Database) -> None:
     covariance = tuple(1e-3 if i % 6 == 0 else 0.0 for i in range(25))
     filmed = replace(
@@ -251,6 +274,14 @@ def test_correcting_away_a_measured_release(database: Database) -> None:
             release=MeasuredRelease(
                 speed=7.3, angle=0.9, direction=0.0, height=2.1,
                 along=0.0, across=0.0, covariance=(0.0,) * 25,
+            ),
+        ),
+        replace(
+            shot(),
+            release=MeasuredRelease(
+                speed=7.3, angle=0.9, direction=0.0, height=2.1, along=0.0, across=0.0,
+                covariance=tuple(1.0 if i % 6 == 0 else 0.0 for i in range(25)),
+                shared=(-1e-3,) * 25,
             ),
         ),
         shot(Miss.SHORT, Miss.LEFT),

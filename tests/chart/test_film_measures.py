@@ -67,7 +67,7 @@ def read(sets: list[ShotSet]) -> FilmReading:
 def test_entry_angles_agree_with_a_general_integrator() -> None:
     """Reference: SciPy's DOP853 on the forces written out again (tests/flight/reference.py)."""
     found = [s.release for s in filmed_set(6, np.random.default_rng(3)).shots if s.release]
-    entry, _, _ = entry_angles(found, ball_size=7, ring_height=3.05)
+    entry = entry_angles(found, ball_size=7, ring_height=3.05).value
     speed, angle = (np.array([getattr(r, n) for r in found]) for n in ("speed", "angle"))
     air, the_ball = Air.standard(), ball(7)
     world = World(
@@ -93,15 +93,15 @@ def test_errors_of_the_entry_angle_are_what_repeated_measuring_scatters_by() -> 
     block = np.array([[0.05**2, -0.4 * 0.05 * 0.008], [-0.4 * 0.05 * 0.008, 0.008**2]])
     whole = np.zeros((5, 5))
     whole[:2, :2] = block
-    _, sd, by_spin = entry_angles(
+    angles = entry_angles(
         [replace(one, covariance=tuple(whole.ravel()))], ball_size=7, ring_height=3.05
     )
     draws = np.random.default_rng(5).multivariate_normal([one.speed, one.angle], block, size=4000)
     again = cross_ring_plane(
         draws[:, 0], draws[:, 1], 3.05 - one.height, ball=ball(7), spin=BACKSPIN
     )
-    assert float(sd[0]) == pytest.approx(float(again.entry_angle.std()), rel=0.04)
-    assert 0.0 < math.degrees(by_spin[0]) < 0.5
+    assert float(angles.sd[0]) == pytest.approx(float(again.entry_angle.std()), rel=0.04)
+    assert 0.0 < math.degrees(angles.by_spin[0]) < 0.5
 
 
 def test_the_usual_angles_come_back_with_their_ranges() -> None:

@@ -67,6 +67,27 @@ def test_the_ring_plane_is_crossed_where_the_flight_model_says() -> None:
     assert found.release.direction == pytest.approx(shot.direction, abs=5e-3)
 
 
+def test_a_release_has_its_own_error_and_the_one_it_shares() -> None:
+    rng = np.random.default_rng(33)
+    fit = fit_flight(film(free_throw(rng), SIDE, rng), told(SIDE, rng))
+    found = ball_path(fit, Measured(value=0.0, sd=0.004), rows=(), first=0.0, last=0.9)
+    own, shared, total = (
+        np.array(c).reshape(5, 5)
+        for c in (found.release.covariance, found.release.shared, found.release.total)
+    )
+    assert own + shared == pytest.approx(total, abs=1e-15)
+    for part in (own, shared):
+        scale = np.sqrt(np.diag(part))
+        assert np.all(scale > 0.0)
+        assert np.linalg.eigvalsh(part / np.outer(scale, scale)).min() > -1e-6
+    # the release's own time is each shot's alone: pushing it about leaves the shared part
+    later = ball_path(fit, Measured(value=0.0, sd=0.02), rows=(), first=0.0, last=0.9)
+    assert later.release.shared == pytest.approx(found.release.shared, abs=1e-12)
+    assert later.release.covariance[6] > 1.5 * found.release.covariance[6]
+    # what is shown of this one shot holds both
+    assert found.entry_angle.sd > 0.0
+
+
 def test_a_short_ball_meets_the_front_rim_first() -> None:
     """Derived: contact where centre and rod are a ball's and a rod's radius apart."""
     rng = np.random.default_rng(37)

@@ -246,7 +246,7 @@ def test_somebody_who_walks_by_behind_is_told() -> None:
     # the shooter, not the walker, is followed all the same
     nose = POINTS.index("nose")
     off = (poses.points[:, nose] - film.points[:, nose]) / film.per_metre
-    assert np.nanmax(np.abs(off)) < 0.15
+    assert np.nanmax(np.abs(off)) < 0.25
 
 
 def test_a_small_player_is_found_where_the_whole_picture_shows_nobody() -> None:

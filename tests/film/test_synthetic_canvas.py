@@ -90,6 +90,35 @@ def test_ball_covers_the_area_of_its_outline() -> None:
     assert hidden == pytest.approx(math.pi * (cam.focal * BALL.radius / z) ** 2, rel=0.08)
 
 
+@pytest.mark.parametrize("lens", [0.0, -0.06])
+@pytest.mark.parametrize("place", [(0.0, -4.0, 2.2), (0.0, -2.0, 4.0), (0.0, -0.4, 3.1)])
+def test_middle_of_a_blurred_leaning_ball_is_the_truth(
+    place: tuple[float, float, float], lens: float
+) -> None:
+    """Closed form: a sphere's outline is centred f·tan·(r/d)² px outward of its middle, here 0.1.
+
+    What the ball hides of an even grey, weighed, must be centred where the truth says the ball is
+    halfway through its row's exposure, whatever blur and lean.
+    """
+    cam = at_place(
+        (11.0, -2.0, 1.5), (0.0, -2.0, 2.4), width=960, height=540, focal=1500.0, lens=lens
+    )
+    still = blank(cam)
+    still.image[:] = still.under[:] = 200
+    canvas = Canvas(cam, still, row_time=0.016 / 540)
+    velocity = np.array([0.0, 4.5, -5.0])
+    moments = 0.005 * ((np.arange(9) + 0.5) / 9 - 0.5)
+    now = BallNow(
+        points=np.array(place) + moments[:, None] * velocity, velocity=velocity, turned=np.zeros(3)
+    )
+    canvas.ball(BallLook(radius=BALL.radius, skin=np.zeros((2, 3))), now)
+    hidden = 200.0 - canvas.image.max(axis=2).astype(np.float64)
+    rows, columns = np.nonzero(hidden)
+    weights = hidden[rows, columns]
+    middle = np.array([weights @ columns, weights @ rows]) / weights.sum()
+    np.testing.assert_allclose(middle, project(cam, np.array([place]))[0], atol=0.12)
+
+
 def test_streak_is_speed_times_shutter() -> None:
     """Known motion: at 8 m/s and 1/60 s a ball sweeps 0.133 m more than its width."""
     cam, speed, shutter = camera(focal=1500.0), np.array([0.0, 8.0, 0.0]), 1.0 / 60.0
@@ -171,6 +200,24 @@ def test_still_gym_shows_ring_and_board_where_they_are() -> None:
     u, v = (round(float(c)) for c in project(cam, ring)[0])
     blue, green, red = np.moveaxis(still.image[v - 1 : v + 2, u].astype(int), -1, 0)
     assert ((red > 140) & (red > green + 40) & (red > blue + 40)).any()
+
+
+def test_shadow_darkens_the_floor_where_it_lies() -> None:
+    """Closed form: strength in the middle, strength / e at the radius, nothing on walls."""
+    cam = at_place((-6.0, -4.0, 2.5), (0.0, -4.0, 0.0), width=320, height=180, focal=400.0)
+    still = blank(cam)
+    still.image[:] = 200
+    world = still.rays @ cam.turned[:2] + cam.turned[2]
+    still.depth[:] = np.where(world[..., 2] < -1e-3, -2.5 / world[..., 2], 60.0)
+    canvas = Canvas(cam, still, row_time=0.0)
+    canvas.shadow(np.array([0.0, -4.0]), 0.3, 0.4)
+    middle, edge, far = (
+        tuple(round(float(v)) for v in project(cam, np.array([[0.0, -4.0 + y, 0.0]]))[0])
+        for y in (0.0, 0.3, 1.5)
+    )
+    assert canvas.image[middle[1], middle[0], 0] == pytest.approx(200 * 0.6, abs=3)
+    assert canvas.image[edge[1], edge[0], 0] == pytest.approx(200 * (1 - 0.4 / math.e), abs=4)
+    assert canvas.image[far[1], far[0], 0] == 200
 
 
 def test_canvas_is_clean_again_after_a_picture() -> None:

@@ -30,9 +30,11 @@ def side(size: tuple[int, int] = SMALL) -> Camera:
     return places.beside(LINE, size=size)
 
 
-def clip(path: Path, phone: Phone, *, setting: Setting = EMPTY) -> Drawn:
+def clip(
+    path: Path, phone: Phone, *, setting: Setting = EMPTY, size: tuple[int, int] = SMALL
+) -> Drawn:
     shot = KnownShot(spot=LINE, start=0.0, release=RELEASE, motion=QUICK)
-    return draw_clip(path, camera=side(), shots=[shot], setting=replace(setting, phone=phone))
+    return draw_clip(path, camera=side(size), shots=[shot], setting=replace(setting, phone=phone))
 
 
 def decoded(path: Path) -> tuple[list[float], list[np.ndarray], int]:
@@ -119,7 +121,8 @@ def test_uneven_times_and_dropped_pictures_are_kept(tmp_path: Path) -> None:
 
 
 def test_slow_motion_plays_slower(tmp_path: Path) -> None:
-    drawn = clip(tmp_path / "a.mp4", Phone(rate=240.0, shutter=1 / 480, readout=0.004, slowed=8.0))
+    phone = Phone(rate=240.0, shutter=1 / 480, readout=0.004, slowed=8.0)
+    drawn = clip(tmp_path / "a.mp4", phone, size=(64, 36))
     times, _, _ = decoded(drawn.path)
     assert np.diff(times).mean() == pytest.approx(1.0 / 30.0, rel=1e-3)
     assert np.diff(drawn.times).mean() == pytest.approx(1.0 / 240.0, rel=1e-3)

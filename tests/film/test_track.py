@@ -19,7 +19,7 @@ from hoopwright.film.results import Candidates, Flight
 from hoopwright.film.track import follow
 
 #: a tilted, narrow view whose upper edge cuts the arc off well below its apex
-LOW = at_place((8.0, -2.2, 1.2), (0.0, -2.2, 1.6), width=1280, height=720, focal=1500.0)
+LOW = at_place((8.0, -2.2, 1.2), (0.0, -2.2, 1.8), width=1280, height=720, focal=1500.0)
 
 
 @dataclass

@@ -22,7 +22,7 @@ from hoopwright.film.results import (
     Moment,
     Poses,
 )
-from hoopwright.film.written import from_json, load_poses, save_poses, to_json
+from hoopwright.film.written import VERSION, from_json, load_poses, save_poses, to_json
 from hoopwright.records import MeasuredRelease
 
 CLIP = ClipFacts(
@@ -67,7 +67,7 @@ def test_damaged_text_is_refused(text: str) -> None:
 
 
 def test_another_version_is_refused() -> None:
-    text = to_json(FilmRead(clip=CLIP, shots=())).replace('"version":1', '"version":99')
+    text = to_json(FilmRead(clip=CLIP, shots=())).replace(f'"version":{VERSION}', '"version":99')
     with pytest.raises(BadFilm, match="another version"):
         from_json(text)
 

@@ -25,6 +25,8 @@ FARTHEST_LANDING = 5.0
 LANDING_ERROR = (0.0005, 1.0)
 #: release speeds of anybody who shoots a basketball [m/s]
 RELEASE_SPEED = (1.0, 20.0)
+#: a variance below zero by no more than this is rounding [SI]
+_NOTHING = 1e-12
 _ALONG = frozenset({Miss.SHORT, Miss.LONG})
 
 
@@ -204,7 +206,7 @@ def _check_landing(landing: Landing) -> None:
 def _check_release(release: MeasuredRelease) -> None:
     numbers = (
         release.speed, release.angle, release.direction, release.height,
-        release.along, release.across, *release.covariance,
+        release.along, release.across, *release.covariance, *release.shared,
     )  # fmt: skip
     if not all(math.isfinite(n) for n in numbers):
         raise BadInput("A filmed shot needs plain numbers; measure it again.", field="release")
@@ -215,5 +217,6 @@ def _check_release(release: MeasuredRelease) -> None:
             f"check that it is from {low:g} to {high:g}.",
             field="release",
         )
-    if any(release.covariance[6 * i] <= 0 for i in range(5)):
+    shared = release.shared[::6]
+    if any(own <= 0 for own in release.covariance[::6]) or any(v < -_NOTHING for v in shared):
         raise BadInput("A filmed shot needs errors above zero; measure it again.", field="release")

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import astuple
+from uuid import UUID
 
 from hoopwright.records import Landing, MeasuredRelease, Shot
 
@@ -15,6 +16,7 @@ def same_shot(one: Shot, other: Shot) -> bool:
         (one.made, set(one.miss), one.half) == (other.made, set(other.miss), other.half)
         and _close(_numbers(one.landing), _numbers(other.landing))
         and _close(_numbers(one.release), _numbers(other.release))
+        and _camera(one) == _camera(other)
     )
 
 
@@ -29,5 +31,9 @@ def _numbers(measured: Landing | MeasuredRelease | None) -> list[float]:
         return []
     if isinstance(measured, Landing):
         return [float(value) for value in astuple(measured)]
-    *plain, covariance = astuple(measured)
-    return [float(value) for value in (*plain, *covariance)]
+    *plain, covariance, shared, _ = astuple(measured)
+    return [float(value) for value in (*plain, *covariance, *shared)]
+
+
+def _camera(shot: Shot) -> UUID | None:
+    return shot.release.camera if shot.release else None

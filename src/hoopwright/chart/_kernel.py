@@ -11,6 +11,8 @@ import math
 import numpy as np
 from numba import njit
 
+from hoopwright.chart._normal_kernel import normal_loglik, shared_loglik, tell_shared
+
 SPEED_BIAS, LOG_SPEED_SD, ANGLE_OVER, LOG_ANGLE_SD, CORRELATION, TURN_BIAS, LOG_TURN_SD, RING = (
     range(8)
 )
@@ -23,7 +25,6 @@ WAYS = 8
 # the standard normal share below points of a fine grid; erf itself would take a third of the time
 _CDF_END, _CDF_RATE = 6.0, 200.0
 _CDF = np.array([0.5 * math.erfc(-(i / _CDF_RATE - _CDF_END) / math.sqrt(2)) for i in range(2401)])
-_LOG_TWO_PI = math.log(2.0 * math.pi)
 # Gauss–Hermite nodes and weights of a standard normal, five points
 _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(5)
 _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
@@ -260,33 +261,12 @@ def points_loglik(group, where):
 
 
 @njit(cache=True, nogil=True)
-def normal_loglik(gap, covariance):
-    """Return the log density of ``gap`` under a normal; both are overwritten (Cholesky)."""
-    n = gap.shape[0]
-    total = -0.5 * n * _LOG_TWO_PI
-    for i in range(n):
-        for j in range(i + 1):
-            value = covariance[i, j]
-            for k in range(j):
-                value -= covariance[i, k] * covariance[j, k]
-            if i == j:
-                covariance[i, i] = math.sqrt(max(value, 1e-14))
-            else:
-                covariance[i, j] = value / covariance[j, j]
-        value = gap[i]
-        for k in range(i):
-            value -= covariance[i, k] * gap[k]
-        gap[i] = value / covariance[i, i]
-        total -= 0.5 * gap[i] ** 2 + math.log(covariance[i, i])
-    return total
-
-
-@njit(cache=True, nogil=True)
-def film_loglik(psi, row, where, setting, film):
-    """Return the log density of one filmed shot.
+def film_loglik(psi, row, where, setting, film, information, pull):
+    """Return the log density of one filmed shot if its camera is as told.
 
     ``setting``: distance and least-speed angle; ``film``: 5 values (speed, angle, direction,
-    along, across) and their 25 covariances.
+    along, across), their 25 covariances, 25 steps and the number of the camera; what it says
+    of that camera's error is added to ``information`` [camera, 5, 5] and ``pull`` [camera, 5].
     """
     distance, least_angle = setting
     speed = row[SPEED] * math.exp(psi[SPEED_BIAS])
@@ -318,7 +298,11 @@ def film_loglik(psi, row, where, setting, film):
     cov[4, 4] += turn_var * distance**2
     cov[2, 4] += turn_var * distance
     cov[4, 2] += turn_var * distance
-    return normal_loglik(gap, cov)
+    total = normal_loglik(gap, cov)
+    camera = int(film[55])
+    if camera >= 0:
+        tell_shared(gap, cov, film[30:55], information[camera], pull[camera])
+    return total
 
 
 @njit(cache=True, nogil=True)
@@ -355,13 +339,17 @@ def loglik(psi, flights, settings, tables, axes, grid, counts, styles, ways, fro
     of entry and ring; grid: start and step along, across; counts [block, 12]; styles [block];
     ways [style, way, along, across] float32; front [along]; groups [group, 7] of tapped points
     sorted by block with ``group_from`` [block + 1]; outcomes [block, fine entry, fine ring];
-    films [film, 30] likewise.
+    films [film, 56] likewise; the cameras' errors are integrated out.
     """
     row, where, chances, along, across = scratch(tables)
     cells = np.empty_like(chances)
+    cameras = 1 + int(films[:, 55].max()) if films.shape[0] else 0
+    information, pull = np.empty((cameras, 5, 5)), np.empty((cameras, 5))
     for d in range(psi.shape[0]):
         one = psi[d]
         total = 0.0
+        pull[:] = 0.0
+        information[:] = np.eye(5)
         for b in range(flights.shape[0]):
             first, end = set_block(
                 one, flights[b], settings[b], tables, axes, grid, row, where, chances, along, across
@@ -386,7 +374,10 @@ def loglik(psi, flights, settings, tables, axes, grid, counts, styles, ways, fro
                 entry_at = (row[ENTRY] - axes[2]) / axes[6]
                 total += between(outcomes[b], entry_at, (one[RING] - axes[4]) / axes[7])
             for f in range(film_from[b], film_from[b + 1]):
-                total += film_loglik(one, row, where, (settings[b, 0], settings[b, 1]), films[f])
+                there = (settings[b, 0], settings[b, 1])
+                total += film_loglik(one, row, where, there, films[f], information, pull)
+        for c in range(cameras):
+            total += shared_loglik(information[c], pull[c])
         out[d] = total
 
 

@@ -1,7 +1,8 @@
 """What filmed shots say by themselves: entry angle, release-angle band and speed control.
 
 Read straight from the measured releases, with no prior: the film's own error is taken off the
-scatter seen, shot by shot. Errors here are those that differ from shot to shot.
+scatter seen, shot by shot. The error that one camera's shots have in common is no scatter: each
+camera's shots are compared among themselves, and it widens the usual angles instead.
 """
 
 from collections.abc import Hashable, Sequence
@@ -12,6 +13,7 @@ from numpy.typing import NDArray
 from scipy import special
 
 from hoopwright.chart.findings import FilmMeasure, FilmReading
+from hoopwright.chart.shared_error import camera_of, mean_variance
 from hoopwright.chart.spots import BACKSPIN, release_distance
 from hoopwright.court.standards import ball
 from hoopwright.flight.arc import cross_ring_plane, least_speed_angle
@@ -53,6 +55,20 @@ class _Shots:
     sds: Floats
     #: what the backspin's doubt does to the entry angle [rad], float64 [shot]
     by_spin: Floats
+    #: what tells the shots with one shared error from others
+    cameras: tuple[Hashable, ...]
+    #: variance of that error in angle and entry angle [rad²], float64 [shot, 2]
+    shared: Floats
+
+    @property
+    def groups(self) -> list[Hashable]:
+        """What shares a mean, as filmed: spot and camera."""
+        return list(zip(self.spots, self.cameras, strict=True))
+
+    def common(self, which: NDArray[np.bool_]) -> Floats:
+        """Return the variances that shared errors leave in the mean of some shots, float64 [2]."""
+        cameras = [one for one, is_in in zip(self.cameras, which, strict=True) if is_in]
+        return np.array([mean_variance(v, cameras=cameras) for v in self.shared[which].T])
 
 
 def film_reading(sets: Sequence[ShotSet]) -> FilmReading | None:
@@ -70,9 +86,10 @@ def film_reading(sets: Sequence[ShotSet]) -> FilmReading | None:
     here = max(keys, key=shots.spots.count)
     place = np.array([keys.index(one) for one in shots.spots])
     main = place == keys.index(here)
-    speed = scatter(shots.values[:, 0], shots.sds[:, 0], groups=shots.spots)
-    angle = scatter(shots.values[:, 1], shots.sds[:, 1], groups=shots.spots)
-    entry = scatter(shots.values[:, 3], shots.sds[:, 2], groups=shots.spots)
+    speed = scatter(shots.values[:, 0], shots.sds[:, 0], groups=shots.groups)
+    angle = scatter(shots.values[:, 1], shots.sds[:, 1], groups=shots.groups)
+    entry = scatter(shots.values[:, 3], shots.sds[:, 2], groups=shots.groups)
+    by_camera = np.sqrt(shots.common(main))
     spot, size, ring_height = here
     rise = ring_height - float(np.mean(shots.values[main, 2]))
     return FilmReading(
@@ -80,8 +97,8 @@ def film_reading(sets: Sequence[ShotSet]) -> FilmReading | None:
         spot=spot,
         spot_shots=int(main.sum()),
         entry_angle=_usual(entry, main, shots.values[:, 3], shots.sds[:, 2],
-                           doubt=float(np.mean(shots.by_spin[main]))),
-        angle=_usual(angle, main, shots.values[:, 1], shots.sds[:, 1]),
+                           doubt=float(np.hypot(by_camera[1], np.mean(shots.by_spin[main])))),
+        angle=_usual(angle, main, shots.values[:, 1], shots.sds[:, 1], doubt=float(by_camera[0])),
         angle_spread=_spread(angle),
         speed_spread=_spread(speed),
         speed_spread_seen=speed.seen,
@@ -102,31 +119,47 @@ def _gathered(sets: Sequence[ShotSet]) -> _Shots | None:
         values=np.vstack([part.values for part in parts]),
         sds=np.vstack([part.sds for part in parts]),
         by_spin=np.concatenate([part.by_spin for part in parts]),
+        cameras=tuple(camera for part in parts for camera in part.cameras),
+        shared=np.vstack([part.shared for part in parts]),
     )
 
 
 def _of_set(one: ShotSet) -> _Shots:
     found = [s.release for s in one.shots if s.release is not None]
-    entry, entry_sd, by_spin = entry_angles(
-        found, ball_size=one.ball_size, ring_height=one.ring_height
-    )
+    entry = entry_angles(found, ball_size=one.ball_size, ring_height=one.ring_height)
     covariance = np.array([r.covariance for r in found]).reshape(-1, 5, 5)
     rows = [(r.speed, r.angle, r.height) for r in found]
     sd = np.sqrt(np.maximum(covariance[:, [0, 1], [0, 1]], 0.0))
     # a release that never comes down through the ring plane has no entry angle
-    whole = np.isfinite(entry)
+    whole = np.isfinite(entry.value)
+    in_common = np.array([r.shared[6] if r.shared else 0.0 for r in found])
     return _Shots(
         spots=((one.spot, one.ball_size, one.ring_height),) * int(whole.sum()),
-        values=np.column_stack([np.array(rows), entry])[whole],
-        sds=np.column_stack([sd, entry_sd])[whole],
-        by_spin=by_spin[whole],
+        values=np.column_stack([np.array(rows), entry.value])[whole],
+        sds=np.column_stack([sd, entry.sd])[whole],
+        by_spin=entry.by_spin[whole],
+        cameras=tuple(camera_of(r) for r, down in zip(found, whole, strict=True) if down),
+        shared=np.column_stack([in_common, entry.shared_sd**2])[whole],
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EntryAngles:
+    """Entry angles of some shots [rad], float64 [shot] each; NaN where no ball comes down."""
+
+    value: Floats
+    #: error that differs from shot to shot, one standard deviation
+    sd: Floats
+    #: error that the shots of one camera have in common
+    shared_sd: Floats
+    #: change for SPIN_DOUBT more backspin
+    by_spin: Floats
 
 
 def entry_angles(
     found: Sequence[MeasuredRelease], *, ball_size: int, ring_height: float
-) -> tuple[Floats, Floats, Floats]:
-    """Return entry angles of measured releases, their errors, and what doubt of spin adds.
+) -> EntryAngles:
+    """Return the entry angles of measured releases with their errors.
 
     Parameters
     ----------
@@ -134,13 +167,6 @@ def entry_angles(
         Measured releases.
     ball_size, ring_height
         Ball size number and top of the ring [m].
-
-    Returns
-    -------
-    tuple of ndarray
-        Entry angle, its standard deviation from the covariance of speed and angle, and its change
-        for SPIN_DOUBT more backspin [rad], float64 [shot] each; NaN where the ball never comes
-        down through the ring plane.
 
     Notes
     -----
@@ -160,11 +186,20 @@ def entry_angles(
         (entry(step, 0.0) - entry(-step, 0.0)) / (2.0 * step),
         (entry(0.0, step) - entry(0.0, -step)) / (2.0 * step),
     ])  # fmt: skip
-    both = np.array([r.covariance for r in found]).reshape(-1, 5, 5)[:, :2, :2]
-    variance = np.einsum("si,sij,sj->s", slopes, both, slopes)
     here = entry(0.0, 0.0)
-    by_spin = np.abs(entry(0.0, 0.0, BACKSPIN + SPIN_DOUBT) - here)
-    return here, np.sqrt(np.maximum(variance, 0.0)), by_spin
+    return EntryAngles(
+        value=here,
+        sd=_carried([r.covariance for r in found], slopes),
+        shared_sd=_carried([r.shared or (0.0,) * 25 for r in found], slopes),
+        by_spin=np.abs(entry(0.0, 0.0, BACKSPIN + SPIN_DOUBT) - here),
+    )
+
+
+def _carried(covariances: Sequence[tuple[float, ...]], slopes: Floats) -> Floats:
+    """Return the error that covariances leave where speed and angle have slopes [shot, 2]."""
+    both = np.array(covariances).reshape(-1, 5, 5)[:, :2, :2]
+    variance = np.einsum("si,sij,sj->s", slopes, both, slopes)
+    return np.asarray(np.sqrt(np.maximum(variance, 0.0)), np.float64)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -282,5 +317,9 @@ def _usual(
     wide = estimate.high80 - estimate.low80
     if here >= FEWEST and wide <= ANGLE_TOLD:
         return FilmMeasure(estimate=estimate, told=True)
-    closer = int(np.ceil(here * ((wide / ANGLE_TOLD) ** 2 - 1.0)))
+    # more shots don't narrow what is common to all of them
+    common = (2.0 * _END80 * doubt) ** 2
+    if common >= ANGLE_TOLD**2:
+        return _not_told(estimate, MOST_ASKED + 1)
+    closer = int(np.ceil(here * ((wide**2 - common) / (ANGLE_TOLD**2 - common) - 1.0)))
     return _not_told(estimate, max(FEWEST - here, closer))

@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 
 from hoopwright.chart import _kernel as k
 from hoopwright.chart.findings import Tally
-from hoopwright.records import Half, Landing, Miss, MissDetail, Shot, ShotSet, Spot
+from hoopwright.chart.shared_error import shared_columns
+from hoopwright.records import Half, Landing, MeasuredRelease, Miss, MissDetail, Shot, ShotSet, Spot
 
 Floats = NDArray[np.float64]
 
@@ -56,7 +57,8 @@ class Evidence:
     point_made: NDArray[np.bool_]
     #: int64 [block + 1]
     point_from: NDArray[np.int64]
-    #: float64 [film, 30]: five values and their 25 covariances, sorted by block
+    #: float64 [film, 56]: five values, their 25 own covariances and the 26 columns of
+    #: ``shared_error``, sorted by block
     films: Floats
     film_made: NDArray[np.bool_]
     film_from: NDArray[np.int64]
@@ -104,13 +106,19 @@ def evidence(sets: Sequence[ShotSet]) -> Evidence:
     filmed = [[s for s in group if s.release is not None] for group in groups]
     tapped = [[s for s in group if s.release is None and s.landing] for group in groups]
     flat_taps, flat_films = list(chain(*tapped)), list(chain(*filmed))
+    found = [[s.release for s in group if s.release is not None] for group in filmed]
     return Evidence(
         keys=tuple(blocks),
         counts=np.array([_counts(group) for group in groups]).reshape(-1, 12),
         points=np.array([_point(s.landing) for s in flat_taps if s.landing]).reshape(-1, 4),
         point_made=np.array([s.made for s in flat_taps], dtype=np.bool_),
         point_from=_starts(tapped),
-        films=np.array([_film(s) for s in flat_films]).reshape(-1, 30),
+        films=np.column_stack(
+            [
+                np.array([_film(r) for r in chain(*found)]).reshape(-1, 30),
+                shared_columns(found),
+            ]
+        ),
         film_made=np.array([s.made for s in flat_films], dtype=np.bool_),
         film_from=_starts(filmed),
         shots=np.array([len(group) for group in groups], dtype=np.int64),
@@ -126,10 +134,7 @@ def _point(landing: Landing) -> tuple[float, float, float, float]:
     return landing.along, landing.across, landing.along_sd, landing.across_sd
 
 
-def _film(shot: Shot) -> list[float]:
-    r = shot.release
-    if r is None:
-        raise ValueError("not a filmed shot")
+def _film(r: MeasuredRelease) -> list[float]:
     return [r.speed, r.angle, r.direction, r.along, r.across, *r.covariance]
 
 

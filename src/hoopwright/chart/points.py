@@ -57,9 +57,9 @@ def summarise(
         tapped = shots.points[shots.point_from[b] : shots.point_from[b + 1]]
         groups.extend(_groups(tapped))
         starts.append(len(groups))
-        points, made = _with_outcome(shots, b)
+        points, own, made = _with_outcome(shots, b)
         if len(points):
-            usual = _usual(points)
+            usual = _usual(points, own)
             k.outcome_table(tables[b], grid, usual, points, made, np.array(fine), outcomes[b])
     return Points(
         groups=np.array(groups).reshape(-1, 7),
@@ -78,23 +78,33 @@ def _groups(points: Floats) -> list[Floats]:
     return rows
 
 
-def _with_outcome(shots: Evidence, block: int) -> tuple[Floats, NDArray[np.bool_]]:
-    """Return landing points and outcomes of a block, tapped then filmed."""
+def _with_outcome(shots: Evidence, block: int) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+    """Return landing points of a block, their own variances and outcomes, tapped then filmed.
+
+    The errors beside the points are whole: where one shot crossed is no surer for its camera's
+    error being the same in all of them.
+    """
     t0, t1 = shots.point_from[block : block + 2]
     f0, f1 = shots.film_from[block : block + 2]
     films = shots.films[f0:f1]
-    filmed = np.column_stack([films[:, 3:5], np.sqrt(films[:, 23]), np.sqrt(films[:, 29])])
+    own = films[:, [23, 29]]
+    shared = np.sum(films[:, 45:55].reshape(-1, 2, 5) ** 2, axis=2)
+    filmed = np.column_stack([films[:, 3:5], np.sqrt(own + shared)])
     return (
         np.concatenate([shots.points[t0:t1], filmed]),
+        np.concatenate([shots.points[t0:t1, 2:] ** 2, own]),
         np.concatenate([shots.point_made[t0:t1], shots.film_made[f0:f1]]),
     )
 
 
-def _usual(points: Floats) -> Floats:
-    """Return mean along, sd along, mean across, sd across of a block's true landings."""
+def _usual(points: Floats, own: Floats) -> Floats:
+    """Return mean along, sd along, mean across, sd across of a block's true landings.
+
+    ``own``: the points' error variances along and across, without what they share.
+    """
     n = len(points)
     mean = points[:, :2].mean(axis=0) * n / (n + _USUAL_WEIGHT)
-    square = np.sum((points[:, :2] - mean) ** 2 - points[:, 2:] ** 2, axis=0)
+    square = np.sum((points[:, :2] - mean) ** 2 - own, axis=0)
     variance = (square + _USUAL_WEIGHT * _USUAL_SD**2) / (n + _USUAL_WEIGHT)
     sd = np.sqrt(np.maximum(variance, 0.02**2))
     return np.array([mean[0], sd[0], mean[1], sd[1]])

@@ -81,6 +81,11 @@ def fly_shots(shooter: Shooter, spot: Spot, count: int, *, rng: np.random.Genera
 
     A release that never reaches the ring plane is a miss one metre short.
     """
+    return fly_releases(shooter, spot, draw_releases(shooter, spot, count, rng=rng), rng=rng)
+
+
+def draw_releases(shooter: Shooter, spot: Spot, count: int, *, rng: np.random.Generator) -> Floats:
+    """Return speed [m/s], angle and direction [rad] of shots from a spot, float64 [shot, 3]."""
     psi = shooter.psi
     the_ball, air = ball(shooter.ball_size), Air.standard()
     distance, rise = release_distance(spot), release_rise(shooter.ring_height, shooter.stature)
@@ -91,22 +96,29 @@ def fly_shots(shooter: Shooter, spot: Spot, count: int, *, rng: np.random.Genera
     link = math.tanh(psi[k.CORRELATION])
     off = psi[k.SPEED_BIAS] + math.exp(psi[k.LOG_SPEED_SD]) * z[0]
     turn = math.exp(psi[k.LOG_ANGLE_SD]) * (link * z[0] + math.sqrt(1 - link**2) * z[1])
+    aside = psi[k.TURN_BIAS] + math.exp(psi[k.LOG_TURN_SD]) * z[2]
+    return np.column_stack([speed * np.exp(off), middle + turn, aside])
+
+
+def fly_releases(
+    shooter: Shooter, spot: Spot, releases: Floats, *, rng: np.random.Generator
+) -> Flown:
+    """Return what becomes of releases [shot, 3] as ``draw_releases`` gives them."""
+    count = len(releases)
     board_range, friction_range = RANGES["board_restitution"], RANGES["friction"]
     shots = shoot(
-        speed * np.exp(off),
-        middle + turn,
-        psi[k.TURN_BIAS] + math.exp(psi[k.LOG_TURN_SD]) * z[2],
-        distance=distance,
-        rise=rise,
+        *releases.T,
+        distance=release_distance(spot),
+        rise=release_rise(shooter.ring_height, shooter.stature),
         bearing=spot.bearing,
         spin=rng.uniform(*SPINS, size=count),
         board_restitution=rng.uniform(*board_range, size=count),
         friction=rng.uniform(*friction_range, size=count),
-        ring_restitution=float(psi[k.RING]),
-        ball=the_ball,
+        ring_restitution=float(shooter.psi[k.RING]),
+        ball=ball(shooter.ball_size),
         ring=rule_book("fiba").ring,
         board=rule_book("fiba").board,
-        air=air,
+        air=Air.standard(),
     )
     return Flown(
         made=np.asarray(is_make(shots.outcome), np.bool_),

@@ -66,11 +66,12 @@ def ball_path(
     """
     if not np.isfinite(crossing_time(fit)):
         raise BadFilm("This ball never comes down to the height of the ring; no shot is read.")
-    values, spread = fit.derive(lambda one: _numbers(one, release.value))
+    values, by = fit.slopes(lambda one: _numbers(one, release.value))
     step = 1e-3
     slope = _numbers(fit, release.value + step) - _numbers(fit, release.value - step)
-    spread = spread + np.outer(slope, slope) * (release.sd / (2.0 * step)) ** 2
-    keep = [_SPEED, _ANGLE, _DIRECTION, _ALONG, _ACROSS]
+    own = by @ fit.own @ by.T + np.outer(slope, slope) * (release.sd / (2.0 * step)) ** 2
+    shared = by @ (fit.covariance - fit.own) @ by.T
+    spread = own + shared
     point = fit.at([release.value])[0]
     v = [float(x) for x in values]
     return BallPath(
@@ -80,7 +81,7 @@ def ball_path(
         release=MeasuredRelease(
             speed=v[_SPEED], angle=v[_ANGLE], direction=v[_DIRECTION], height=v[_HEIGHT],
             along=v[_ALONG], across=v[_ACROSS],
-            covariance=tuple(float(c) for c in spread[np.ix_(keep, keep)].ravel()),
+            covariance=_flat(own), shared=_flat(shared),
         ),
         release_point=(float(point[0]), float(point[1]), float(point[2])),
         entry_angle=number(v[_ENTRY], spread[_ENTRY, _ENTRY]),
@@ -88,6 +89,11 @@ def ball_path(
         release_height=number(v[_HEIGHT], spread[_HEIGHT, _HEIGHT]),
         made=False, made_chance=0.5,
     )  # fmt: skip
+
+
+def _flat(covariance: Floats) -> tuple[float, ...]:
+    keep = [_SPEED, _ANGLE, _DIRECTION, _ALONG, _ACROSS]
+    return tuple(float(c) for c in covariance[np.ix_(keep, keep)].ravel())
 
 
 def _flight(fit: FlightFit, rows: tuple[int, ...], *, first: float, last: float) -> Flight:

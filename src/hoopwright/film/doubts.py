@@ -84,7 +84,7 @@ def _too_slow(fit: FlightFit, ball: BallPath, seen: Result) -> Doubt | None:
         return None
     rise = fit.view.ring_height - z
     least = float(least_speed(distance, rise, ball=fit.view.ball, air=fit.view.air))
-    error = math.sqrt(ball.release.covariance[0])
+    error = math.sqrt(ball.release.total[0])
     if not ball.release.speed + _ERRORS * error < least:
         return None
     return Doubt(

@@ -3,7 +3,8 @@
 One camera sees no depth, but gravity does: a ball twice as far seems to fall half as fast. So the
 whole arc is fitted at once, with air, for position and velocity at one moment; backspin, drag,
 camera and rolling shutter are unknowns too, each held by what is known of it beforehand. The
-covariance therefore holds the scene's error, and the flight may correct the camera a little.
+covariance therefore holds the scene's error, and the flight may correct the camera a little. That
+error is the same in all shots of a clip, so the shot's own part is kept beside the whole.
 """
 
 from collections.abc import Callable, Sequence
@@ -32,6 +33,9 @@ _READOUT, _DRAG, _EDGE, _SIZE = 8, 9, 10, 11
 FEWEST = 5
 #: freedom of the t distribution that rows are taken from, so that a wrong row pulls little
 _FREEDOM = 4.0
+#: error of the radius that all rows of a flight have in common, whatever its own sd says: blur and
+#: light change along the arc, and the edge that is found with them [px]
+_RADIUS_TOGETHER = 0.12
 #: rounds of fitting; the change of the last must be below this many standard deviations
 _ROUNDS, _STILL = 40, 0.003
 
@@ -49,6 +53,9 @@ class FlightFit:
     ball: Floats
     #: of the eight numbers of ``ball``, float64 [8, 8]
     covariance: Floats
+    #: the part of it that is this shot's alone: what the clip's shots share held as found, so
+    #: that drag has none, float64 [8, 8]
+    own: Floats
     #: ``view.SHARED`` as this flight corrects it, float64 [12]
     shared: Floats
     #: that correction in the unit-variance steps of the view, float64 [12]
@@ -81,6 +88,23 @@ class FlightFit:
         tuple
             float64 [n] and float64 [n, n].
         """
+        values, by = self.slopes(number)
+        spread: Floats = by @ self.covariance @ by.T
+        return values, spread
+
+    def slopes(self, number: Callable[["FlightFit"], ArrayLike]) -> tuple[Floats, Floats]:
+        """Return numbers of a flight and how they move with the eight of ``ball``.
+
+        Parameters
+        ----------
+        number
+            Gives float64 [n] of a flight.
+
+        Returns
+        -------
+        tuple
+            float64 [n] and float64 [n, 8].
+        """
         steps = np.sqrt(np.maximum(np.diag(self.covariance), 1e-18)) * 0.05
         slopes = []
         for i, step in enumerate(steps):
@@ -89,9 +113,7 @@ class FlightFit:
             there = np.asarray(number(replace(self, ball=up)), dtype=np.float64)
             here = np.asarray(number(replace(self, ball=down)), dtype=np.float64)
             slopes.append((there - here) / (2.0 * step))
-        by = np.array(slopes).T
-        spread: Floats = by @ self.covariance @ by.T
-        return np.asarray(number(self), dtype=np.float64), spread
+        return np.asarray(number(self), dtype=np.float64), np.array(slopes).T
 
 
 def _follow(ball: Floats, spans: Floats, view: View) -> Floats:
@@ -177,7 +199,8 @@ class _Problem:
         slopes[:, :2, :_OWN] = by_world @ by_ball[:, :, :_OWN]
         slopes[:, 2, :_OWN] = nearer[:, None] * (away @ by_ball[:, :, :_OWN])
         slopes[:, :, _SHARED] = by_shared @ self.loose
-        over = 1.0 / np.column_stack([rows.sd, rows.sd, rows.radius_sd])
+        radius_sd = np.hypot(rows.radius_sd, _RADIUS_TOGETHER * np.sqrt(len(rows)))
+        over = 1.0 / np.column_stack([rows.sd, rows.sd, radius_sd])
         seen = np.column_stack([rows.middle - drawn, rows.radius - size])
         return seen * over, slopes * over[..., None]
 
@@ -294,7 +317,9 @@ def _told(problem: _Problem, x: Floats) -> FlightFit:
     freedom = max(int(np.sum(np.isfinite(problem.rows.radius_sd))) + 2 * len(off) - 6, 1)
     misfit = float(np.sqrt(np.sum(weights * np.sum(off**2, axis=1)) / freedom))
     data = _information(slopes, weights) / max(1.0, misfit**2)
-    full = np.linalg.inv(data + np.diag(problem.held(x)[1] ** 2))
+    known = data + np.diag(problem.held(x)[1] ** 2)
+    full, own = np.linalg.inv(known), np.zeros((8, 8))
+    own[:_OWN, :_OWN] = np.linalg.inv(known[:_OWN, :_OWN])
     # drag is one of the shared numbers; the ball's own eight take it along
     take = np.zeros((8, _ALL))
     take[:_OWN, :_OWN] = np.eye(_OWN)
@@ -302,7 +327,7 @@ def _told(problem: _Problem, x: Floats) -> FlightFit:
     return FlightFit(
         view=problem.view, time=problem.time, until=float(problem.rows.time[-1]),
         ball=problem.ball(x),
-        covariance=take @ full @ take.T, shared=problem.shared(x), shift=x[_SHARED].copy(),
+        covariance=take @ full @ take.T, own=own, shared=problem.shared(x), shift=x[_SHARED].copy(),
         information=np.linalg.inv(full[_SHARED, _SHARED]) - np.eye(12),
         residuals=off, sizes=_sizes(problem.rows, off), weights=weights, misfit=misfit,
     )  # fmt: skip
@@ -311,7 +336,7 @@ def _told(problem: _Problem, x: Floats) -> FlightFit:
 def _sizes(rows: Seen, off: Floats) -> Floats:
     known = np.isfinite(rows.radius_sd)
     seen = np.where(known, rows.radius, np.nan)
-    error = np.where(known, rows.radius_sd, 0.0)
+    error = np.where(known, np.hypot(rows.radius_sd, _RADIUS_TOGETHER * np.sqrt(len(rows))), 0.0)
     return np.column_stack([seen, seen - off[:, 2] * error])
 
 

@@ -23,6 +23,8 @@ BACK, INTO = 1.7, 0.12
 _PATIENCE = 0.12
 #: a step may differ from the one before by no more than this [m/s²] over the gap, plus room [m]
 _JERK, _ROOM = 90.0, 0.03
+#: a sight this far off the way through its neighbours is no sight of the ball, in radii
+_SLIP = 0.35
 #: the hands are within this of the release point, sideways and up, and down [m]
 _ARM, _DOWN = 1.3, 2.0
 
@@ -118,7 +120,7 @@ def _back(parts: Sequence[_Part], fit: FlightFit, *, first: float) -> list[tuple
         if float(np.linalg.norm(place - expected)) <= room:
             x, y = place.tolist()
             found.append((float(part.frame), part.time, x, y, seen[1], radius))
-    return found
+    return _without_slips(found, radius)
 
 
 def _expected(
@@ -128,12 +130,36 @@ def _expected(
     if len(found) < 2:
         place = project(fit.view.camera, fit.at([time])[:, :3])[0]
         return place, (_ROOM + 0.05) * scale
-    (_, t1, x1, y1, *_), (_, t2, x2, y2, *_) = found[-1], found[-2]
-    gap = t1 - time
-    step = np.array([x1 - x2, y1 - y2]) / max(t2 - t1, 1e-6)
-    place = np.array([x1, y1]) + step * gap
-    between = max(gap, t2 - t1)
-    return place, (_ROOM + 0.5 * _JERK * gap * (gap + between)) * scale
+    last = np.array([row[1:4] for row in found[-3:]])
+    gap, between = float(last[-1, 0]) - time, float(last[-2, 0] - last[-1, 0])
+    room = (_ROOM + 0.5 * _JERK * gap * (gap + max(gap, between))) * scale
+    return _led_on(last, time), room
+
+
+def _led_on(last: Floats, time: float) -> Floats:
+    """Return where the last two or three sights (time, x, y) lead, evenly moved or turned."""
+    degree = min(len(last) - 1, 2)
+    since = last[:, 0] - last[-1, 0]
+    ways = np.vander(since, degree + 1)
+    there = np.vander([time - last[-1, 0]], degree + 1)
+    place: Floats = (there @ np.linalg.lstsq(ways, last[:, 1:], rcond=None)[0])[0]
+    return place
+
+
+def _without_slips(found: list[tuple[float, ...]], radius: float) -> list[tuple[float, ...]]:
+    """Leave out sights that lie off the way through their neighbours."""
+    kept = []
+    for i, row in enumerate(found):
+        beside = found[max(i - 2, 0) : i] + found[i + 1 : i + 3]
+        around = np.array([r[1:4] for r in beside])
+        if len(beside) < 4 or np.ptp(around[:, 0]) > _PATIENCE + 0.02:
+            kept.append(row)
+            continue
+        ways = np.vander(around[:, 0] - row[1], 3)
+        middle = np.linalg.lstsq(ways, around[:, 1:], rcond=None)[0][-1]
+        if float(np.linalg.norm(np.array(row[2:4]) - middle)) <= _SLIP * radius:
+            kept.append(row)
+    return kept
 
 
 def _rows(found: list[tuple[float, ...]]) -> Candidates:

@@ -103,6 +103,7 @@ def measure_clip(
         Its picture has another shape than the scene's.
     """
     say = progress or _silent
+    say(0.0, "Getting ready")
     facts = video.look(path, slowed=slowed)
     view = scene_view(scene, facts)
     candidates = find_ball(path, facts, view, slowed=slowed, progress=say)

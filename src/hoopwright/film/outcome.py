@@ -64,7 +64,7 @@ def chance_by_flight(fit: FlightFit, ball: BallPath) -> float:
     """
     rng = np.random.default_rng(0)
     release = ball.release
-    covariance = np.array(release.covariance).reshape(5, 5)[3:, 3:]
+    covariance = np.array(release.total).reshape(5, 5)[3:, 3:]
     at = rng.multivariate_normal((release.along, release.across), covariance, size=_DRAWS)
     entry = ball.entry_angle.value + ball.entry_angle.sd * rng.standard_normal(_DRAWS)
     speed = float(np.linalg.norm(fit.at([ball.ring_time.value])[0][3:]))

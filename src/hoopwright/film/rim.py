@@ -15,8 +15,8 @@ from hoopwright.film.results import Floats
 
 Pixels = NDArray[np.uint8]
 
-#: search this far around the expected middle, in radii
-_REACH = 1.1
+#: search this far around the expected middle, in radii; votes count less away from it
+_REACH, _LIKELY = 1.1, 0.55
 #: votes are spread this wide, in radii
 _SPREAD = 0.09
 #: edges stronger than this share of the strongest count the same, so that one bright line does not
@@ -49,8 +49,10 @@ def middle_by_edge(image: Pixels, expected: Floats, radius: float) -> tuple[Floa
     # brightness, and orange against everything else
     votes = _votes(part.mean(axis=2), radius) + _votes(part[:, :, 2] - part[:, :, 0], radius)
     votes = _blurred(votes, max(_SPREAD * radius, 0.7))
-    near = _near(votes.shape, expected - (left, top), _REACH * radius)
-    peak = np.unravel_index(int(np.argmax(np.where(near, votes, -1.0))), votes.shape)
+    away = _away(votes.shape, expected - (left, top)) / radius
+    near = away <= _REACH
+    worth = np.where(near, votes * np.exp(-0.5 * (away / _LIKELY) ** 2), -1.0)
+    peak = np.unravel_index(int(np.argmax(worth)), votes.shape)
     if votes[peak] < _CLEAR * float(np.median(votes[near])):
         return None
     middle = _centre(votes, peak) + np.array([left, top])
@@ -81,10 +83,11 @@ def _blurred(channel: NDArray[np.float32], sd: float) -> NDArray[np.float32]:
     return np.asarray(cv2.GaussianBlur(channel, (0, 0), sd), dtype=np.float32)
 
 
-def _near(shape: tuple[int, ...], place: Floats, reach: float) -> NDArray[np.bool_]:
+def _away(shape: tuple[int, ...], place: Floats) -> Floats:
+    """Return how far each cell is from a place [px]."""
     ys, xs = np.mgrid[: shape[0], : shape[1]]
-    near: NDArray[np.bool_] = np.hypot(xs - place[0], ys - place[1]) <= reach
-    return near
+    away: Floats = np.hypot(xs - place[0], ys - place[1])
+    return away
 
 
 def _centre(votes: NDArray[np.float32], peak: tuple[np.intp, ...]) -> Floats:

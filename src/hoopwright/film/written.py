@@ -12,7 +12,7 @@ from hoopwright.errors import BadFilm
 from hoopwright.film.results import FilmRead, Poses
 
 #: raised whenever what is written changes its shape or a reading its meaning
-VERSION = 1
+VERSION = 2
 
 _ARRAYS = ("frame", "time", "points", "sd", "presence", "shape", "box", "others")
 

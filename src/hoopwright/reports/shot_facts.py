@@ -1,21 +1,15 @@
 """What a filmed shot says: each number in a coach's units with the range it is likely in."""
 
-import math
 from dataclasses import dataclass
 
-from hoopwright.film.results import BallPath, Body, FilmedShot, Measured, SideRead
-from hoopwright.reports.words import sided
-
-#: from the middle to the edge of an 80 % range, in standard deviations
-_EIGHTY = 1.2816
-_NO_FLIGHT = "no flight could be read"
-_NO_RING = "made or missed can't be told without marks"
-_TIMES = (
-    Body.DIP_TO_RELEASE, Body.SET_TO_RELEASE, Body.RELEASE_TO_TOE_OFF, Body.RELEASE_TO_APEX,
-    Body.HOLD,
-)  # fmt: skip
-_LENGTHS = (Body.STANCE_WIDTH, Body.SIGHT_LINE, Body.DIP_DEPTH, Body.JUMP_RISE)
-_SPEEDS = (Body.BODY_SPEED, Body.ARM_SPEED)
+from hoopwright.film.results import FilmedShot
+from hoopwright.reports.film_words import (
+    Number,
+    ball_numbers,
+    body_numbers,
+    result_words,
+    side_numbers,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,99 +40,18 @@ class ShotFacts:
 
 def shot_facts(shot: FilmedShot) -> ShotFacts:
     """Return one filmed shot in words."""
-    path = shot.ball
+    path, side = shot.ball, shot.side
+    numbers = ball_numbers(path) if path else side_numbers(side) if side else ()
     return ShotFacts(
         title=f"Shot {shot.position + 1}, {shot.start:.1f} s",
-        result=_result(path) if path is not None else _NO_RING if shot.side else _NO_FLIGHT,
-        ball=_ball(path) if path is not None else _side_lines(shot.side) if shot.side else (),
-        body=tuple(
-            Line(name=m.name.value, said=body_said(m.name, m.value, m.sd)) for m in shot.body
-        ),
+        result=result_words(shot),
+        ball=_lines(numbers),
+        body=_lines(body_numbers(shot.body)),
         left_out=tuple(Line(name=one.name.value, said=one.reason) for one in shot.left_out),
         doubts=tuple(d.message for d in shot.doubts),
         usable=shot.usable,
     )
 
 
-def body_said(name: Body, value: float, sd: float) -> str:
-    """Return a body measure with its range.
-
-    Parameters
-    ----------
-    name
-        Which.
-    value, sd
-        Value and one standard deviation [SI].
-    """
-    unit, factor, places = _unit(name)
-    return _said(Measured(value=value, sd=sd), unit, factor=factor, places=places)
-
-
-def _result(path: BallPath) -> str:
-    word = "made" if path.made else "missed"
-    if path.made_chance >= 0.995:
-        return word
-    return f"{word} ({round(100 * path.made_chance)} % sure)"
-
-
-def _ball(path: BallPath) -> tuple[Line, ...]:
-    release = path.release
-    sd = [math.sqrt(max(release.covariance[6 * i], 0.0)) for i in range(5)]
-    degrees = math.degrees(1.0)
-
-    def line(name: str, said: str) -> Line:
-        return Line(name=name, said=said)
-
-    return (
-        line("release speed", _said(Measured(value=release.speed, sd=sd[0]), "m/s", places=2)),
-        line(
-            "release angle",
-            _said(Measured(value=release.angle, sd=sd[1]), "°", factor=degrees, places=1),
-        ),
-        line("release height", _said(path.release_height, "m", places=2)),
-        line("entry angle", _said(path.entry_angle, "°", factor=degrees, places=1)),
-        line("apex", _said(path.apex, "m", places=2)),
-        line("along", _side(release.along, sd[3], "short", "long")),
-        line("across", _side(release.across, sd[4], "left", "right")),
-    )
-
-
-def _side_lines(side: SideRead) -> tuple[Line, ...]:
-    degrees = math.degrees(1.0)
-    return (
-        Line(name="release speed", said=_said(side.speed, "m/s", places=2)),
-        Line(name="release angle", said=_said(side.angle, "°", factor=degrees, places=1)),
-        Line(
-            name="falling angle at the end",
-            said=_said(side.entry_angle, "°", factor=degrees, places=1),
-        ),
-        Line(name="rise above release", said=_said(side.rise, "m", places=2)),
-        Line(name="camera off square", said=_said(side.yaw, "°", factor=degrees)),
-    )
-
-
-def _said(number: Measured, unit: str, *, factor: float = 1.0, places: int = 0) -> str:
-    reach = _EIGHTY * number.sd
-    value, low, high = (
-        f"{round(factor * v, places) + 0.0:.{places}f}".replace("-", "−")
-        for v in (number.value, number.value - reach, number.value + reach)
-    )
-    space = "" if unit == "°" else " "
-    return f"{value}{space}{unit} (likely {low} to {high})"
-
-
-def _side(value: float, sd: float, below: str, above: str) -> str:
-    reach = _EIGHTY * sd
-    said, low, high = (sided(v, below, above) for v in (value, value - reach, value + reach))
-    return f"{said} (likely {low} to {high})"
-
-
-def _unit(name: Body) -> tuple[str, float, int]:
-    """Return the unit shown, the factor to it from SI, and decimal places."""
-    if name in _TIMES:
-        return "ms", 1000.0, 0
-    if name in _LENGTHS:
-        return "cm", 100.0, 0
-    if name in _SPEEDS:
-        return "m/s", 1.0, 2
-    return ("% of stature", 100.0, 0) if name is Body.RELEASE_RATIO else ("°", math.degrees(1.0), 0)
+def _lines(numbers: tuple[Number, ...]) -> tuple[Line, ...]:
+    return tuple(Line(name=one.name, said=one.said) for one in numbers)

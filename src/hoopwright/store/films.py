@@ -276,7 +276,7 @@ def films_of_shots(session: Session, shot_ids: Sequence[UUID]) -> dict[UUID, UUI
     return found
 
 
-#: name → (value, one standard deviation), SI
+#: name → (value, error that differs from shot to shot, one standard deviation), SI
 Measures = Mapping[str, tuple[float, float]]
 
 

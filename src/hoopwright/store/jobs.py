@@ -82,6 +82,12 @@ def any_to_claim(session: Session) -> bool:
     return session.execute(found).first() is not None
 
 
+def any_running(session: Session) -> bool:
+    """Tell whether a worker is at a job, as far as its lease says."""
+    held = and_(jobs.c.state == JobState.RUNNING.value, jobs.c.leased_until >= _now(session))
+    return session.execute(select(jobs.c.id).where(held).limit(1)).first() is not None
+
+
 def claim(session: Session, *, worker: str, seconds: float = LEASE) -> Lease | None:
     """Take the oldest job that waits or whose worker went silent; None where there is none.
 

@@ -156,6 +156,8 @@ def _release_row(shot_id: UUID, release: MeasuredRelease) -> dict[str, object]:
         "along": release.along,
         "across": release.across,
         "covariance": list(release.covariance),
+        "shared": list(release.shared) or None,
+        "camera": release.camera,
     }
 
 
@@ -163,4 +165,5 @@ def _release_from_row(row: Row[Any]) -> MeasuredRelease:
     return MeasuredRelease(
         speed=row.speed, angle=row.angle, direction=row.direction, height=row.height,
         along=row.along, across=row.across, covariance=tuple(row.covariance),
+        shared=tuple(row.shared or ()), camera=row.camera,
     )  # fmt: skip

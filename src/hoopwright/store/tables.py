@@ -142,6 +142,10 @@ releases = Table(
     Column("across", Double, nullable=False),
     # 25 numbers, row by row
     Column("covariance", JSON, nullable=False),
+    # likewise, where shots of one camera have an error in common
+    Column("shared", JSON(none_as_null=True)),
+    # a camera place or a film; no foreign key, because the shot outlives both
+    Column("camera", Uuid),
 )
 
 edits = Table(

@@ -11,11 +11,26 @@ from starlette.staticfiles import StaticFiles
 from hoopwright.errors import HoopwrightError
 from hoopwright.settings import Settings
 from hoopwright.store.engine import open_database
+from hoopwright.store.media import open_media
 from hoopwright.web.guards import OwnAddress, SafeHeaders, SizeLimit
-from hoopwright.web.pages import charting, findings, players, tables, workouts
+from hoopwright.web.pages import (
+    charting,
+    film,
+    film_clips,
+    film_place,
+    film_review,
+    findings,
+    players,
+    tables,
+    workouts,
+)
 from hoopwright.web.rendering import templates
+from hoopwright.web.stills import Stills
 from hoopwright.web.trouble import broken, refused, status_page
-from hoopwright.web.visit import Handler, Site, endpoint
+from hoopwright.web.visit import Handler, Site, endpoint, taking_in
+
+#: where films come in, the one address that takes more than an ordinary form
+_NEW_FILM = "/films/new"
 
 
 def create_app(settings: Settings) -> Starlette:
@@ -24,15 +39,28 @@ def create_app(settings: Settings) -> Starlette:
     Raises
     ------
     StoreTrouble
-        The database can't be opened.
+        The database can't be opened, or the address of the films makes no sense.
     """
-    site = Site(settings=settings, database=open_database(settings.database), templates=templates())
+    site = Site(
+        settings=settings,
+        database=open_database(settings.database),
+        templates=templates(),
+        media=open_media(
+            settings.films_address, copies=settings.film_copies, largest=settings.largest_film
+        ),
+        stills=Stills(),
+    )
     return Starlette(
         routes=routes(site),
         middleware=[
             Middleware(SafeHeaders),
             Middleware(OwnAddress, host=settings.host),
-            Middleware(SizeLimit, largest=settings.largest_upload),
+            Middleware(
+                SizeLimit,
+                largest=settings.largest_upload,
+                film_page=_NEW_FILM,
+                largest_film=settings.largest_film,
+            ),
         ],
         exception_handlers={
             HTTPException: partial(status_page, site),
@@ -79,6 +107,7 @@ def routes(site: Site) -> list[BaseRoute]:
         on(shot_set + "/counts", "counts", c.shot_set, c.counts),
         on(shot_set + "/line", "line", c.shot_set, c.line),
         at(shot_set + "/shots/{shot:uuid}", "one_shot", c.one_shot, c.correct),
+        *film_routes(site),
         at("/findings", "findings_choose", f.choose),
         at(player + "/findings", "findings", f.findings),
         at(player + "/findings.pdf", "findings_pdf", f.pdf),
@@ -88,4 +117,42 @@ def routes(site: Site) -> list[BaseRoute]:
         at("/tables", "tables", t.tables, t.bring_in),
         at("/tables/{kind}", "export", t.take_out),
         Mount("/static", StaticFiles(packages=[("hoopwright.web", "static")]), name="static"),
+    ]
+
+
+def film_routes(site: Site) -> list[BaseRoute]:
+    """Return the addresses under Film, as ``routes`` does."""
+
+    def at(path: str, name: str, get: Handler | None, post: Handler | None = None) -> Route:
+        methods = ["GET"] * (get is not None) + ["POST"] * (post is not None)
+        return Route(path, endpoint(site, get, post), name=name, methods=methods)
+
+    def on(path: str, name: str, shows: Handler, post: Handler) -> Route:
+        return Route(path, endpoint(site, shows, post), name=name, methods=["POST"])
+
+    m, p, r, c = film, film_place, film_review, film_clips
+    one = "/films/{film:uuid}"
+    shot = one + "/shots/{shot:uuid}"
+    taken_in = taking_in(site, m.new, m.add)
+    return [
+        at("/films", "films", m.listed),
+        Route(_NEW_FILM, taken_in, name="new_film", methods=["GET", "POST"]),
+        at(one, "film", m.film),
+        at(one + "/progress", "film_progress", m.progress),
+        on(one + "/measure", "measure_film", m.film, m.measure),
+        on(one + "/stop", "stop_film", m.film, m.stop),
+        on(one + "/speed", "film_speed", m.film, m.say_speed),
+        on(one + "/set", "film_set", m.film, m.say_set),
+        on(one + "/enter", "enter_film", m.film, m.enter),
+        on(one + "/remove", "remove_film", m.film, m.remove),
+        at(one + "/pictures/{frame:int}.jpg", "film_still", m.still),
+        at(one + "/place", "film_place", p.place, p.choose),
+        on(one + "/place/remove", "remove_place", p.place, p.remove),
+        at(one + "/place/marks", "mark_place", p.mark, p.keep),
+        at(one + "/place/check", "check_place", None, p.check),
+        at(shot, "film_shot", r.shot, r.mark),
+        on(shot + "/marks/{mark:uuid}/remove", "unmark", r.shot, r.unmark),
+        at(shot + "/clip.mp4", "film_clip", c.clip),
+        at(shot + "/beside.mp4", "film_beside", c.beside),
+        at(shot + "/stills/{moment}.jpg", "film_moment", c.still),
     ]

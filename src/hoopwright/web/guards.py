@@ -43,11 +43,28 @@ class TooLarge(BadInput):
     """The file is too large; split it and bring the parts in one by one."""
 
 
-class SizeLimit:
-    """Refuse a body over the limit while it streams in, before it is kept anywhere."""
+#: room for a form's fields beside its film [byte]
+_BESIDE = 1_000_000
 
-    def __init__(self, app: ASGIApp, largest: int) -> None:
-        self.app, self.largest = app, largest
+
+class SizeLimit:
+    """Refuse a body over the limit while it streams in, before it is kept anywhere.
+
+    Parameters
+    ----------
+    app
+        What is behind it.
+    largest
+        Of an ordinary form [byte].
+    film_page, largest_film
+        The address where films come in, and the largest one taken there [byte].
+    """
+
+    def __init__(
+        self, app: ASGIApp, *, largest: int, film_page: str = "", largest_film: int = 0
+    ) -> None:
+        self.app, self._largest = app, largest
+        self._film_page, self._largest_film = film_page, largest_film
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Count what comes in."""
@@ -55,23 +72,31 @@ class SizeLimit:
             await self.app(scope, receive, send)
             return
         said = Headers(scope=scope).get("content-length", "")
+        film = scope["path"] == self._film_page
+        largest = self._largest_film + _BESIDE if film else self._largest
         seen = 0
 
         async def counted() -> Message:
             nonlocal seen
-            if said.isdigit() and int(said) > self.largest:
-                raise self._refusal()
+            if said.isdigit() and int(said) > largest:
+                raise self._refusal(film)
             message = await receive()
             seen += len(message.get("body", b""))
-            if seen > self.largest:
-                raise self._refusal()
+            if seen > largest:
+                raise self._refusal(film)
             return message
 
         await self.app(scope, counted, send)
 
-    def _refusal(self) -> TooLarge:
+    def _refusal(self, film: bool) -> TooLarge:
+        if film:
+            return TooLarge(
+                f"The film is over the limit of {self._largest_film / 1e9:g} GB; film shorter "
+                "clips or cut it.",
+                field="file",
+            )
         return TooLarge(
-            f"The file is over the limit of {self.largest / 1e6:g} MB; split it and bring the "
+            f"The file is over the limit of {self._largest / 1e6:g} MB; split it and bring the "
             "parts in one by one.",
             field="file",
         )

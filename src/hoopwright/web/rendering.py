@@ -42,6 +42,8 @@ def templates() -> Environment:
         "metres": metres,
         "gear": gear_words,
         "about": player_words,
+        "lower_first": lambda sentence: sentence[:1].lower() + sentence[1:],
+        "last_two": lambda row: row[-2:],
     }
     env.globals["fresh_id"] = lambda: str(uuid4())
     return env

@@ -5,7 +5,8 @@ told was stored is stored. A refusal shows the page again with what was typed an
 beside its field.
 """
 
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
@@ -22,15 +23,19 @@ from hoopwright.errors import (
     BadInput,
     Conflict,
     HoopwrightError,
+    ModelsMissing,
     NotFound,
     StoreTrouble,
 )
 from hoopwright.settings import Settings
 from hoopwright.web.forms import Fields, troubles_of
 from hoopwright.web.guards import TooLarge
+from hoopwright.web.stills import Stills
+from hoopwright.web.uploads import Upload
 
 if TYPE_CHECKING:
     from hoopwright.store.engine import Database
+    from hoopwright.store.media import Media
 
 #: class → status, the nearest class in the tree counts
 STATUS: Mapping[type[HoopwrightError], int] = {
@@ -39,6 +44,7 @@ STATUS: Mapping[type[HoopwrightError], int] = {
     TooLarge: 413,
     NotFound: 404,
     Conflict: 409,
+    ModelsMissing: 409,
     StoreTrouble: 503,
 }
 #: kept in the log of changes; there are no sign-ins, so whoever holds the phone is the coach
@@ -57,6 +63,10 @@ class Site:
     settings: Settings
     database: "Database"
     templates: Environment
+    #: where films are kept
+    media: "Media"
+    #: pictures of them that were looked at lately
+    stills: Stills
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +79,8 @@ class Visit:
     fields: Fields = field(default_factory=Fields)
     #: uploaded file: name and content
     upload: tuple[str, bytes] = ("", b"")
+    #: a film that is still coming in, on the one page that takes films
+    incoming: Upload | None = None
     #: decoded JSON body, where one was sent
     sent: Any = None
     #: field → sentence, when the page is shown again after a refusal
@@ -145,11 +157,46 @@ def endpoint(
     return answer
 
 
+def taking_in(site: Site, get: Handler, post: Handler) -> Callable[[Request], Awaitable[Response]]:
+    """Make an endpoint of a page whose form brings a film, which its handler reads as it comes.
+
+    Parameters
+    ----------
+    site, get, post
+        As for ``endpoint``.
+    """
+
+    async def answer(request: Request) -> Response:
+        if request.method != "POST":
+            return await run_in_threadpool(_show, site, request, get)
+        return await run_in_threadpool(_take_in, site, request, get, post, request.stream())
+
+    return answer
+
+
+def _take_in(
+    site: Site, request: Request, get: Handler, post: Handler, stream: AsyncIterator[bytes]
+) -> Response:
+    try:
+        incoming = Upload(request.headers.get("content-type", ""), stream)
+        incoming.begin()
+    except BadInput as trouble:
+        return _refuse(site, request, get, trouble)
+    fields = Fields(incoming.fields)
+    arrived = _Arrived(fields=fields, upload=("", b""), sent=None, incoming=incoming)
+    answer = _do(site, request, get, post, arrived)
+    # one that is too large is not waited for
+    with suppress(BadInput):
+        incoming.drain()
+    return answer
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Arrived:
     fields: Fields
     upload: tuple[str, bytes]
     sent: Any
+    incoming: Upload | None = None
 
 
 async def _arrived(request: Request) -> _Arrived:
@@ -189,6 +236,7 @@ def _do(
                     session=session,
                     fields=arrived.fields,
                     upload=arrived.upload,
+                    incoming=arrived.incoming,
                     sent=arrived.sent,
                 )
             )

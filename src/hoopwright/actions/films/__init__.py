@@ -1,10 +1,13 @@
 """What a coach does with film: keep it, mark it, have it measured, chart what was measured.
 
-``places`` are marked camera places (scenes), ``kept`` the films themselves, ``hand`` what is marked
-by hand, ``reading`` the measuring, ``entering`` the way into the workouts.
+``places`` are marked camera places (scenes), ``marking`` makes them from a still, ``kept`` the
+films themselves, ``hand`` what is marked by hand, ``reading`` the measuring, ``watching`` how far
+it is, ``pictures``, ``shown`` and ``clips`` what is looked at, ``entering`` the way into the
+workouts.
 """
 
-from hoopwright.actions.films.entering import Entered, body_of, enter_shots
+from hoopwright.actions.films.clips import clip_out, side_by_side_out, still_out
+from hoopwright.actions.films.entering import UNSURE, Entered, body_of, enter_shots
 from hoopwright.actions.films.hand import mark_by_hand, marks_of, unmark
 from hoopwright.actions.films.kept import (
     Care,
@@ -20,6 +23,17 @@ from hoopwright.actions.films.kept import (
     remove_film,
     say_slowed,
 )
+from hoopwright.actions.films.marking import (
+    About,
+    DrawnBack,
+    MarkOff,
+    check_marks,
+    marks_in,
+    place_drawn,
+    still_there,
+    work_out_place,
+)
+from hoopwright.actions.films.pictures import Still, block_of, nearest, stills_from
 from hoopwright.actions.films.places import (
     add_scene,
     remove_scene,
@@ -37,26 +51,41 @@ from hoopwright.actions.films.reading import (
     read_again,
     read_of,
     ready_to_measure,
+    ready_to_read_again,
     seen_of,
     start_measuring,
 )
+from hoopwright.actions.films.shown import ShotSeen, belongs, shot_seen
 from hoopwright.actions.films.stages import Measuring, Progress, measure_film
+from hoopwright.actions.films.watching import Standing, all_films, standing
 
 __all__ = [
     "MEASURE",
+    "UNSURE",
+    "About",
     "Care",
+    "DrawnBack",
     "Entered",
+    "MarkOff",
     "Measuring",
     "Progress",
+    "ShotSeen",
+    "Standing",
+    "Still",
     "add_film",
     "add_scene",
+    "all_films",
+    "belongs",
+    "block_of",
     "body_of",
     "cancel",
     "care_of",
+    "check_marks",
     "choose_scene",
     "choose_set",
     "clear_removed",
     "clip_of",
+    "clip_out",
     "enter_shots",
     "film",
     "films_of",
@@ -65,12 +94,16 @@ __all__ = [
     "keep_read",
     "keep_seen",
     "mark_by_hand",
+    "marks_in",
     "marks_of",
     "measure_film",
+    "nearest",
     "path_of",
+    "place_drawn",
     "read_again",
     "read_of",
     "ready_to_measure",
+    "ready_to_read_again",
     "remove_film",
     "remove_scene",
     "save_scene",
@@ -78,6 +111,13 @@ __all__ = [
     "scene",
     "scenes",
     "seen_of",
+    "shot_seen",
+    "side_by_side_out",
+    "standing",
     "start_measuring",
+    "still_out",
+    "still_there",
+    "stills_from",
     "unmark",
+    "work_out_place",
 ]

@@ -120,7 +120,7 @@ def enter_shots(
         session=session, film=film, player=people.get_player(session, film.player_id), who=who,
         known=stored.entries_of(session, film_id), pairs=pairs or {},
     )  # fmt: skip
-    good, doubted = usable(read)
+    good, doubted = usable(read, camera=film.scene_id or film.id)
     work.left_out.update(doubted)
     _find_again(work, good)
     _withdraw(work, {one.shot.id for one in good})
@@ -142,7 +142,8 @@ def body_of(
     Returns
     -------
     Mapping
-        Shot id → ``film.results.Body`` value → (value, one standard deviation), SI.
+        Shot id → ``film.results.Body`` value → (value, error that differs from shot to shot, one
+        standard deviation), SI.
     """
     return stored.measures_of(session, shot_ids)
 

@@ -31,21 +31,39 @@ class Filmed:
 
     @property
     def measures(self) -> dict[str, tuple[float, float]]:
-        """The body measures: name → (value, one standard deviation), SI."""
-        return {one.name.value: (one.value, one.sd) for one in self.shot.body}
+        """The body measures: name → (value, error that differs from shot to shot), SI.
+
+        Shots are compared with each other; what is off in all of them alike is no difference.
+        """
+        return {one.name.value: (one.value, one.own_sd) for one in self.shot.body}
 
 
-def usable(read: FilmRead) -> tuple[list[Filmed], dict[UUID, str]]:
-    """Return the shots that findings may use, and why each other one may not, by its id."""
+def usable(read: FilmRead, *, camera: UUID) -> tuple[list[Filmed], dict[UUID, str]]:
+    """Return the shots that findings may use, and why each other one may not, by its id.
+
+    Parameters
+    ----------
+    read
+        What was read from a film.
+    camera
+        Whose error its shots have in common: the camera place, which serves other films too, or
+        the film.
+    """
     good: list[Filmed] = []
     doubted: dict[UUID, str] = {}
     for shot in read.shots:
         if shot.ball is not None and shot.usable:
-            good.append(Filmed(shot=shot, ball=shot.ball))
+            good.append(Filmed(shot=shot, ball=_of_camera(shot.ball, camera)))
         else:
             refused = [d.message for d in shot.doubts if d.refused]
             doubted[shot.id] = refused[0] if refused else "The ball's flight could not be followed."
     return good, doubted
+
+
+def _of_camera(ball: BallPath, camera: UUID) -> BallPath:
+    if not ball.release.shared:
+        return ball
+    return replace(ball, release=replace(ball.release, camera=camera))
 
 
 def as_shot(filmed: Filmed) -> Shot:

@@ -1,5 +1,6 @@
 """Having a film measured: the job, the measuring itself, and what came out."""
 
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 from uuid import UUID, uuid4
@@ -126,6 +127,46 @@ def keep_seen(media: Media, material: "Material") -> str:
     return media.keep_bytes(save_seen(material), ending=".npz")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Again:
+    """Everything that reading a measured film again needs, with what is marked by hand now."""
+
+    measuring: Measuring
+    material: "Material"
+    seen_key: str | None
+
+    def read(self) -> FilmRead:
+        """Return the new reading; it takes a while, needs no database and does not open the film.
+
+        Raises
+        ------
+        BadFilm
+            The film's clock was changed since; it must be measured again.
+        BadInput
+            No scene is chosen, or one of another shape.
+        """
+        return read_film_again(self.measuring, self.material)
+
+
+def ready_to_read_again(session: Session, media: Media, film_id: UUID) -> Again:
+    """Return what reading a film again needs, so that no transaction is open meanwhile.
+
+    Raises
+    ------
+    BadFilm
+        Another version read it; it must be measured again.
+    NotFound
+        There is no such film, or it is not measured yet.
+    StoreTrouble
+        What its pictures gave can't be had.
+    """
+    measuring, before = ready_to_measure(session, film_id), stored.get_read(session, film_id)
+    material = seen_of(session, media, film_id)
+    if before is None or material is None:
+        raise NotFound("This film is not measured yet; measure it first.")
+    return Again(measuring=measuring, material=material, seen_key=before.seen_key)
+
+
 def read_again(session: Session, media: Media, film_id: UUID) -> FilmRead:
     """Read a measured film again with what is marked by hand now; the film is not opened.
 
@@ -140,12 +181,9 @@ def read_again(session: Session, media: Media, film_id: UUID) -> FilmRead:
     StoreTrouble
         What its pictures gave can't be had.
     """
-    measuring, before = ready_to_measure(session, film_id), stored.get_read(session, film_id)
-    material = seen_of(session, media, film_id)
-    if before is None or material is None:
-        raise NotFound("This film is not measured yet; measure it first.")
-    read = read_film_again(measuring, material)
-    keep_read(session, film_id, read, seen_key=before.seen_key)
+    again = ready_to_read_again(session, media, film_id)
+    read = again.read()
+    keep_read(session, film_id, read, seen_key=again.seen_key)
     return read
 
 

@@ -92,6 +92,29 @@ def draw_ball(
 
 
 @compiled
+def shade_floor(image, depth, still, rays, origin, turned, place, radius, strength, box):
+    """Darken the floor softly round a place, where nothing stands before it.
+
+    ``place`` (right, ahead) on the floor; ``strength`` the share of light taken in the middle.
+    ``box`` is (top, low, left, right).
+    """
+    for i in range(box[0], box[1]):
+        for j in range(box[2], box[3]):
+            u, v = rays[i, j, 0], rays[i, j, 1]
+            down = turned[0, 2] * u + turned[1, 2] * v + turned[2, 2]
+            if down >= -1e-6 or depth[i, j] != still[i, j]:
+                continue
+            far = -origin[2] / down
+            if abs(far - still[i, j]) > 0.02 * far:
+                continue
+            x = origin[0] + far * (turned[0, 0] * u + turned[1, 0] * v + turned[2, 0]) - place[0]
+            y = origin[1] + far * (turned[0, 1] * u + turned[1, 1] * v + turned[2, 1]) - place[1]
+            light = 1.0 - strength * math.exp(-(x * x + y * y) / (radius * radius))
+            for k in range(3):
+                image[i, j, k] = int(image[i, j, k] * light + 0.5)
+
+
+@compiled
 def to_planes(image, top, low, left, right, y, u, v):
     """Turn a part of a picture into BT.709 video-range luma and 2 × 2 chroma; edges are even."""
     for i in range(top, low, 2):

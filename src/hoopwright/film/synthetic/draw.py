@@ -160,7 +160,13 @@ def _film(
         for n, time in enumerate(truth.times):
             canvas.clean()
             shown = truth.body.times[n] if truth.body is not None else time
-            moving[1].draw(canvas, float(time), shown=float(shown), exposure=exposure)
+            moving[1].draw(
+                canvas,
+                float(time),
+                shown=float(shown),
+                exposure=exposure,
+                shot_ball=truth.ball_world[n],
+            )
             canvas.ball(
                 look, _ball_now(camera, moving[0], float(truth.ball_times[n]), phone.shutter)
             )

@@ -109,6 +109,28 @@ class Canvas:
         self._dirty.append(box)
         return box
 
+    def shadow(self, place: Floats, radius: float, strength: float) -> None:
+        """Draw a soft shadow on the floor; before anything that casts one.
+
+        Parameters
+        ----------
+        place
+            Its middle on the floor [m], float64 [2] or more.
+        radius
+            Where it has faded to a third [m].
+        strength
+            Share of the light it takes in its middle.
+        """
+        around = np.array([(x, y) for x in (-2.0, 2.0) for y in (-2.0, 2.0)]) * radius
+        corners = np.column_stack([around + place[:2], np.zeros(4)])
+        drawn = project(self.camera, corners)
+        box = self._touch(drawn.min(axis=0), drawn.max(axis=0))
+        if box is not None:
+            _kernel.shade_floor(
+                self.image, self._depth, self._still.depth, self._still.rays,
+                self.camera.position, self.camera.turned, place, radius, strength, box,
+            )  # fmt: skip
+
     def figure(self, mesh: Mesh, posed: Sequence[Posed], colours: Floats) -> None:
         """Draw a person.
 

@@ -10,7 +10,7 @@ from hoopwright.film.camera import Camera, project
 from hoopwright.film.synthetic.figure import mesh
 from hoopwright.film.synthetic.people import Walker, a_shape, clothes
 from hoopwright.film.synthetic.render import BallLook, BallNow, Canvas
-from hoopwright.film.synthetic.rig import Rig
+from hoopwright.film.synthetic.rig import Posed, Rig
 from hoopwright.film.synthetic.setting import Setting
 from hoopwright.film.synthetic.shooter import Shooter
 from hoopwright.film.synthetic.shots import ShotWay
@@ -55,8 +55,10 @@ class Extras:
     balls: tuple[OtherBall, ...]
     shooter: Shooter | None
 
-    def draw(self, canvas: Canvas, time: float, *, shown: float, exposure: Floats) -> None:
-        """Draw everybody and everything.
+    def draw(
+        self, canvas: Canvas, time: float, *, shown: float, exposure: Floats, shot_ball: Floats
+    ) -> None:
+        """Draw everybody and everything but the shot ball, whose shadow is drawn too.
 
         Parameters
         ----------
@@ -66,14 +68,36 @@ class Extras:
             Of the picture's middle row, and of the row with the shooter's shoulders [s].
         exposure
             Moments of people's images, from the middle of the exposure [s], float64 [image].
+        shot_ball
+            Where the shot ball is [m], float64 [3].
         """
-        for one in self.people:
-            canvas.figure(one.rig.mesh, [one.posed(time + t) for t in exposure], one.colours)
+        people: list[tuple[Walker | Shooter, list[Posed]]] = [
+            (one, [one.posed(time + e) for e in exposure]) for one in self.people
+        ]
         if self.shooter is not None:
-            who = self.shooter
-            canvas.figure(who.rig.mesh, [who.posed(shown + t) for t in exposure], who.colours)
-        for ball in self.balls:
-            canvas.ball(ball.look, ball.now(time))
+            people.append((self.shooter, [self.shooter.posed(shown + e) for e in exposure]))
+        balls = [(ball.look, ball.now(time)) for ball in self.balls]
+        for _, poses in people:
+            for foot in ("toe_l", "toe_r"):
+                _shadow(canvas, poses[0].places[foot], _FOOT_SHADOW)
+        for place in (shot_ball, *(now.points[0] for _, now in balls)):
+            _shadow(canvas, place, _BALL_SHADOW)
+        for one, poses in people:
+            canvas.figure(one.rig.mesh, poses, one.colours)
+        for look, now in balls:
+            canvas.ball(look, now)
+
+
+#: radius of a foot's and a ball's shadow [m], and what a thing on the floor takes of its light
+_FOOT_SHADOW, _BALL_SHADOW, _DARKEST = 0.2, 0.12, 0.45
+
+
+def _shadow(canvas: Canvas, place: Floats, radius: float) -> None:
+    """Draw the shadow of a thing so high over the floor: the higher, the wider and fainter."""
+    wide = radius + 0.3 * max(float(place[2]), 0.0)
+    strength = _DARKEST * (radius / wide) ** 2
+    if strength > 0.01:
+        canvas.shadow(place, wide, strength)
 
 
 def _rebounder(ways: Sequence[ShotWay], seconds: float, rng: np.random.Generator) -> Walker:

@@ -7,6 +7,7 @@ import vl_convert
 from starlette.responses import JSONResponse, Response
 
 from hoopwright.actions import people
+from hoopwright.actions.links import player_links
 from hoopwright.actions.reports import NOTHING_YET, PlayerReading, read_player
 from hoopwright.chart.findings import ConditionReading, Findings
 from hoopwright.court.standards import ball, rule_book
@@ -17,6 +18,7 @@ from hoopwright.reports.data import findings_data
 from hoopwright.reports.facts import facts_of
 from hoopwright.reports.figures import Figure, figures_of, specification, svg
 from hoopwright.reports.landing_map import Equipment
+from hoopwright.reports.link_facts import LinkFacts, link_facts
 from hoopwright.reports.page import HOW_TO_READ, findings_pdf
 from hoopwright.web.rendering import said_day
 from hoopwright.web.visit import Visit
@@ -39,8 +41,17 @@ def findings(visit: Visit) -> Response:
         player=reading.chart.player,
         facts=facts_of(found) if found else None,
         pictures=pictures,
+        links=_links(visit, reading),
         how_to_read=HOW_TO_READ,
     )
+
+
+def _links(visit: Visit, reading: PlayerReading) -> LinkFacts | None:
+    """Return what goes with what in the player's filmed shots; None where none was filmed."""
+    shots = (shot for one in reading.chart.sets for shot in one.shots)
+    if not any(shot.release is not None for shot in shots):
+        return None
+    return link_facts(player_links(visit.session, reading.chart.player.id))
 
 
 def pdf(visit: Visit) -> Response:

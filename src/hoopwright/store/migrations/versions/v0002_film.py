@@ -16,11 +16,14 @@ def upgrade() -> None:
     _marks()
     _reads()
     _measured_shots()
+    _shared_errors()
     _jobs()
 
 
 def downgrade() -> None:
     """Drop them."""
+    for column in ("camera", "shared"):
+        op.drop_column("releases", column)
     for name in ("jobs", "removed_media", "body_measures", "filmed_shots", "film_reads"):
         op.drop_table(name)
     for name in ("film_marks", "films", "scenes"):
@@ -140,6 +143,11 @@ def _measured_shots() -> None:
             ["shot_id"], ["shots.id"], name="fk_body_measures_shot_id", ondelete="CASCADE"
         ),
     )
+
+
+def _shared_errors() -> None:
+    op.add_column("releases", sa.Column("shared", sa.JSON(), nullable=True))
+    op.add_column("releases", sa.Column("camera", sa.Uuid(), nullable=True))
 
 
 def _jobs() -> None:
