@@ -60,8 +60,8 @@ def test_no_general_optimiser_finds_a_better_fit() -> None:
         depth = (world @ SIDE.turned.T + np.array(SIDE.translation))[:, 2]
         size = SIDE.focal * ball(7).radius / depth
         left = np.column_stack([rows.middle - project(SIDE, world), rows.radius - size])
-        # radii err together by 0.12 px, however many there are
-        together = np.hypot(rows.radius_sd, 0.12 * np.sqrt(len(rows)))
+        # radii err together by 0.07 px, however many there are
+        together = np.hypot(rows.radius_sd, 0.07 * np.sqrt(len(rows)))
         square = np.sum((left / np.column_stack([rows.sd, rows.sd, together])) ** 2, axis=1)
         # a t distribution with 4 degrees of freedom over each row
         return float(6.0 * np.sum(np.log1p(square / 4.0)))

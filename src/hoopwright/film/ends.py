@@ -5,6 +5,8 @@ nearer to where it will leave the hand than the flight run back in time has it; 
 tells when the flight began, finer than a frame.
 """
 
+import math
+
 import numpy as np
 
 from hoopwright.film.camera import project
@@ -18,6 +20,8 @@ PUSH = Measured(value=75.0, sd=35.0)
 #: how much weaker or stronger the push may have been before that [1/s], each as likely; and how
 #: well its growth follows any of them, as a share
 _EASINGS, _SHAPE = (-2.0, 0.0, 2.0, 4.0), 0.06
+#: release is never known better than this [s]
+_LEAST = 0.005
 #: how long before and after the first row of a flight release is looked for [s]
 _BEFORE, _AFTER = 0.2, 0.12
 #: a row is never taken to be farther off than this many errors, since it may not be the ball
@@ -115,8 +119,8 @@ def leaves_hand(fit: FlightFit, rows: Seen, *, first: float, frame: float) -> Me
     Notes
     -----
     Derived: least squares of a lead that grows with the square of the time before release, the
-    push held by ``PUSH``; error from the curvature, no smaller than a fifth of a frame, and half
-    a frame where the ball was not seen in the hand.
+    push held by ``PUSH``; error from the curvature, no smaller than a fifth of a frame and 5 ms,
+    and half a frame where the ball was not seen in the hand.
     """
     lead, sd = leads(fit, rows)
     near = (rows.time > first - _BEFORE) & (rows.time < first + _AFTER)
@@ -130,7 +134,7 @@ def leaves_hand(fit: FlightFit, rows: Seen, *, first: float, frame: float) -> Me
     chance /= chance.sum()
     mean = float(np.sum(chance * grid))
     spread = float(np.sqrt(np.sum(chance * (grid - mean) ** 2)))
-    return Measured(value=mean, sd=float(np.hypot(spread, 0.2 * frame)))
+    return Measured(value=mean, sd=math.hypot(spread, 0.2 * frame, _LEAST))
 
 
 def _lead_cost(release: float, easing: float, times: Floats, lead: Floats, sd: Floats) -> float:

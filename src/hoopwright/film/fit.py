@@ -35,7 +35,7 @@ FEWEST = 5
 _FREEDOM = 4.0
 #: error of the radius that all rows of a flight have in common, whatever its own sd says: blur and
 #: light change along the arc, and the edge that is found with them [px]
-_RADIUS_TOGETHER = 0.12
+_RADIUS_TOGETHER = 0.07
 #: rounds of fitting; the change of the last must be below this many standard deviations
 _ROUNDS, _STILL = 40, 0.003
 

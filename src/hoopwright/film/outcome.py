@@ -5,13 +5,12 @@ going in. Then the picture: a made ball comes out below the net, slowed, on the 
 missed one is seen above the ring or beside the net.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from hoopwright.film.camera import pixels_per_metre, project
 from hoopwright.film.fit import FlightFit
-from hoopwright.film.nearby import near
 from hoopwright.film.results import BallPath, Candidates, Floats, Ints
 from hoopwright.film.view import View
 from hoopwright.flight.air import STANDARD_GRAVITY
@@ -22,6 +21,9 @@ from hoopwright.flight.ring import is_make, play
 _DRAWS = 600
 #: the ball is followed this long past the ring plane [s]
 AFTER = 2.2
+#: it is no faster there [m/s], is given up after this long [s], and changes its size in the picture
+#: by no more than this, as a logarithm
+_FASTEST, _LOST, _UNLIKE = 10.0, 0.15, 0.5
 #: a ball is taken to have fallen past the ring once it is this far below [m], and is watched on
 #: its way through the net down to there [m]
 _PAST, _NET = 0.08, 0.5
@@ -103,9 +105,7 @@ def result(
 
 def _sight(view: View, candidates: Candidates, ball: BallPath) -> float:
     """Return the log odds of having gone in from where the ball is seen after the ring."""
-    flight = replace(ball.flight, last=ball.ring_time.value)
-    rows = np.array(near(candidates, flight, before=0.0, after=AFTER), dtype=np.int64)
-    rows = np.union1d(rows, np.array(ball.flight.rows, dtype=np.int64))
+    rows = _followed(view, candidates, ball)
     rows = rows[candidates.time[rows] > ball.ring_time.value - 0.1]
     if len(rows) < 2:
         return 0.0
@@ -121,6 +121,40 @@ def _sight(view: View, candidates: Candidates, ball: BallPath) -> float:
     if inside <= -0.9 * _MOST:
         return -2.0 * _MOST
     return inside + _through_net(off[at:], time[at:])
+
+
+def _followed(view: View, candidates: Candidates, ball: BallPath) -> Ints:
+    """Return the rows of the ball from the ring on, one a picture, until it is lost.
+
+    Ring and board may turn it any way, so that only its speed and size bind it.
+    """
+    own = np.array(ball.flight.rows, dtype=np.int64)
+    kept = own[np.argsort(candidates.time[own], kind="stable")][-3:].tolist()
+    scale = float(pixels_per_metre(view.camera, np.array([[0.0, 0.0, view.ring_height]]))[0])
+    size = scale * view.ball.radius
+    now = float(candidates.time[kept[-1]])
+    later = np.flatnonzero(
+        (candidates.time > now) & (candidates.time < ball.ring_time.value + AFTER)
+    )
+    for rows in np.split(later, np.flatnonzero(np.diff(candidates.frame[later])) + 1):
+        if not len(rows):
+            continue
+        gap = float(candidates.time[rows[0]]) - float(candidates.time[kept[-1]])
+        if gap > _LOST:
+            break
+        last, before = candidates.middle[kept[-1]], candidates.middle[kept[-2]]
+        between = max(float(candidates.time[kept[-1]] - candidates.time[kept[-2]]), 1e-3)
+        far = np.linalg.norm(candidates.middle[rows] - last, axis=1)
+        off = np.linalg.norm(
+            candidates.middle[rows] - last - (last - before) * gap / between, axis=1
+        )
+        room = _FASTEST * gap * scale + 0.5 * size
+        alike = np.abs(np.log(candidates.radius[rows] / size))
+        worth = candidates.score[rows] - np.minimum(off, far) / room - alike
+        worth[(far > room) | (alike > _UNLIKE)] = -np.inf
+        if np.isfinite(worth.max()):
+            kept.append(int(rows[np.argmax(worth)]))
+    return np.array(kept, dtype=np.int64)
 
 
 def _witness(by: float, edge: float) -> float:
