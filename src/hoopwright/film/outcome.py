@@ -29,8 +29,8 @@ _FASTEST, _LOST, _UNLIKE = 10.0, 0.15, 0.5
 _PAST, _NET = 0.08, 0.5
 #: middle of the ball at that level: inside the ring up to here, and how sharp that edge is [m]
 _INSIDE, _EDGE = 0.18, 0.035
-#: a ball in the net keeps this near to the ring's axis [m]
-_IN_NET = 0.24
+#: a ball in the net keeps about this near to the ring's axis [m]
+_IN_NET = 0.32
 #: time through the net over the time of a free fall: a made ball takes longer than this; sharpness
 _SLOWED, _SLOWED_EDGE = 1.1, 0.06
 #: a ball this far from the ring's axis did not go in [m]
@@ -106,13 +106,13 @@ def result(
 def _sight(view: View, candidates: Candidates, ball: BallPath) -> float:
     """Return the log odds of having gone in from where the ball is seen after the ring."""
     rows = _followed(view, candidates, ball)
-    rows = rows[candidates.time[rows] > ball.ring_time.value - 0.1]
-    if len(rows) < 2:
+    after = candidates.time[rows] > ball.ring_time.value - 0.02
+    if after.sum() < 2:
         return 0.0
     off, time = _off_ring(view, candidates, rows), candidates.time[rows]
     falls = np.flatnonzero((off[:-1, 1] < _PAST) & (off[1:, 1] >= _PAST))
     if not len(falls):
-        gone = np.abs(off[:, 0]).max() > _GONE or off[-1, 1] < -0.3
+        gone = np.abs(off[after, 0]).max() > _GONE or off[-1, 1] < -0.3
         return -_MOST if gone else 0.0
     at = int(falls[-1])
     share = (_PAST - off[at, 1]) / (off[at + 1, 1] - off[at, 1])
@@ -129,7 +129,11 @@ def _followed(view: View, candidates: Candidates, ball: BallPath) -> Ints:
     Ring and board may turn it any way, so that only its speed and size bind it.
     """
     own = np.array(ball.flight.rows, dtype=np.int64)
-    kept = own[np.argsort(candidates.time[own], kind="stable")][-3:].tolist()
+    own = own[np.argsort(candidates.time[own], kind="stable")]
+    # a clean ball flies on through the ring, so that the track may not end there
+    kept = own[candidates.time[own] < ball.ring_time.value][-3:].tolist()
+    if len(kept) < 2:
+        return np.empty(0, dtype=np.int64)
     scale = float(pixels_per_metre(view.camera, np.array([[0.0, 0.0, view.ring_height]]))[0])
     size = scale * view.ball.radius
     now = float(candidates.time[kept[-1]])
@@ -171,12 +175,12 @@ def _off_ring(view: View, candidates: Candidates, rows: Ints) -> Floats:
 
 def _through_net(off: Floats, time: Floats) -> float:
     """Return what the way down from the ring says: along its axis, and slower than a free fall."""
-    way = off[:, 1] < _NET + 0.3
+    way = off[:, 1] < _NET + 0.05
     off, time = off[way], time[way]
     if len(off) < 3:
         return 0.0
     beside = float(np.abs(off[1:, 0]).max())
-    straight = _witness(_IN_NET - beside, 2.0 * _EDGE)
+    straight = 0.5 * _witness(_IN_NET - beside, 3.0 * _EDGE)
     gap = time[1] - time[0]
     speed = max(float((off[1, 1] - off[0, 1]) / gap), 0.0)
     drop, took = float(off[-1, 1] - off[0, 1]), float(time[-1] - time[0])
