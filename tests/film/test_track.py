@@ -4,7 +4,6 @@ The reference is the flight model itself (``flight.moments``, tested against DOP
 the bounds are this project's own demands: 98 % of shots found, at most 1 % false.
 """
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,8 +12,7 @@ from tests.film.cluttered import Clip, Floats, clip, fly, shot_state
 from tests.film.filmed import BEHIND, SIDE, told
 
 from hoopwright.court.standards import ball
-from hoopwright.film.camera import Camera, at_place, project, sight_lines
-from hoopwright.film.nearby import near
+from hoopwright.film.camera import Camera, at_place, project
 from hoopwright.film.results import Candidates, Flight
 from hoopwright.film.track import follow
 
@@ -178,23 +176,3 @@ def test_nothing_and_next_to_nothing() -> None:
     assert _one(SIDE, np.empty((0, 3)), np.empty(0)) == ()
     times = np.array([0.0, 0.1])
     assert _one(SIDE, np.tile([0.0, -2.0, 3.0], (2, 1)), times) == ()
-
-
-def test_ball_is_followed_into_the_hand_and_past_the_ring() -> None:
-    rng = np.random.default_rng(8)
-    film = clip(SIDE, rng, shots=1, missing=0.1, false=3, rate=60.0)
-    (flight,) = _follow(film.candidates, SIDE)
-    around = list(near(film.candidates, flight))
-    assert not set(around) & set(flight.rows)
-    times = film.candidates.time[around]
-    assert np.all(np.diff(times) >= 0)
-    before = [r for r in around if film.candidates.time[r] < flight.first]
-    after = [r for r in around if film.candidates.time[r] > flight.last]
-    assert len(before) > 10
-    assert len(after) > 5
-    assert len(set(film.candidates.frame[around])) == len(around)
-    # just before release the hand holds the ball near its place of release
-    lines = sight_lines(SIDE, film.candidates.middle[before[-3:]])
-    hand = np.array([0.0, -4.2, 2.2]) - SIDE.position
-    apart = np.degrees(np.arccos(lines @ hand / np.linalg.norm(hand)))
-    assert np.all(apart < math.degrees(0.6 / np.linalg.norm(hand)))
