@@ -383,8 +383,16 @@ def candidates() -> Candidates:
 def material() -> Any:
     return told.Material(
         clip=CLIP, candidates=candidates(), hands=candidates(), poses=(poses(),), moved="",
-        notes=("A note.",),
+        rate_asked="How fast was it filmed?", notes=("A note.",),
     )  # fmt: skip
+
+
+def test_what_was_seen_comes_back() -> None:
+    before, back = material(), load_seen(save_seen(material()))
+    assert (back.clip, back.moved, back.rate_asked) == (CLIP, "", before.rate_asked)
+    assert back.notes == before.notes
+    np.testing.assert_array_equal(back.hands.middle, before.hands.middle)
+    np.testing.assert_array_equal(back.poses[0].others, before.poses[0].others)
 
 
 def test_what_was_seen_cannot_be_read_from_anything_else() -> None:

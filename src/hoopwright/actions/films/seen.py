@@ -26,12 +26,16 @@ class _Facts(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
     version: int
     clip: ClipFacts
     moved: str
+    rate_asked: str
     notes: tuple[str, ...]
 
 
 def save_seen(material: "Material") -> bytes:
     """Return a film's material as one archive."""
-    facts = _Facts(version=VERSION, clip=material.clip, moved=material.moved, notes=material.notes)
+    facts = _Facts(
+        version=VERSION, clip=material.clip, moved=material.moved,
+        rate_asked=material.rate_asked, notes=material.notes,
+    )  # fmt: skip
     out = io.BytesIO()
     with ZipFile(out, "w") as archive:
         archive.writestr("facts.json", msgspec.json.encode(facts))
@@ -64,7 +68,7 @@ def load_seen(content: bytes) -> "Material":
 
     return Material(
         clip=facts.clip, candidates=candidates, hands=hands, poses=poses,
-        moved=facts.moved, notes=facts.notes,
+        moved=facts.moved, rate_asked=facts.rate_asked, notes=facts.notes,
     )  # fmt: skip
 
 
