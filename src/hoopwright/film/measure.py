@@ -15,8 +15,10 @@ mark set by hand is answered by ``read_again`` without opening the film.
 """
 
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
+from queue import SimpleQueue
 
 import cv2
 
@@ -37,6 +39,8 @@ from hoopwright.records import FilmMark
 #: told how far it is, 0 to 1, and what is being done
 Progress = Callable[[float, str], None]
 
+#: shots whose body is watched at the same time, each with a model of its own
+_WATCHERS = 2
 #: shares of the work at which the next stage begins: hands, flights, bodies
 _HANDS, _SHOTS, _BODY = 0.5, 0.6, 0.62
 
@@ -221,22 +225,36 @@ def watch_body(
         The body models are not in the folder.
     """
     say = progress or _silent
-    model, found = PoseModel(models), []
-    for n, shot in enumerate(shots):
-        share = _BODY + (1.0 - _BODY) * n / len(shots)
-        say(share, f"Watching the shooter, shot {n + 1} of {len(shots)}")
-        start, end = window(shot.ball)
-        pictures = video.read(path, slowed=material.clip.slowed, first=start, last=end)
-        place = [shot.ball.release_point]
-        found.append(
-            watch(
-                pictures,
-                model=model,
-                ball_at=_held_places(material.hands, shot),
-                per_metre=float(pixels_per_metre(view.camera, place)[0]),
-            )
-        )
+    free: SimpleQueue[PoseModel] = SimpleQueue()
+    watchers = min(_WATCHERS, len(shots))
+    for _ in range(watchers):
+        free.put(PoseModel(models))
+
+    def watched(shot: Flown) -> Poses:
+        model = free.get()
+        try:
+            return _watched(path, material, shot, view, model=model)
+        finally:
+            free.put(model)
+
+    found: list[Poses] = []
+    say(_BODY, "Watching the shooter")
+    with ThreadPoolExecutor(max(watchers, 1)) as pool:
+        for poses in pool.map(watched, shots):
+            found.append(poses)
+            share = _BODY + (1.0 - _BODY) * len(found) / len(shots)
+            say(share, f"Watching the shooter: {len(found)} of {len(shots)} shots done")
     return tuple(found)
+
+
+def _watched(path: Path, material: Material, shot: Flown, view: View, *, model: PoseModel) -> Poses:
+    start, end = window(shot.ball)
+    return watch(
+        video.read(path, slowed=material.clip.slowed, first=start, last=end),
+        model=model,
+        ball_at=_held_places(material.hands, shot),
+        per_metre=float(pixels_per_metre(view.camera, [shot.ball.release_point])[0]),
+    )
 
 
 def _held_places(hands: Candidates, shot: Flown) -> dict[int, Floats]:
