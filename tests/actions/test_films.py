@@ -11,15 +11,14 @@ from uuid import UUID, uuid4
 import numpy as np
 import pytest
 from sqlalchemy.orm import Session
+from tests.actions.film_material import CLIP, candidates, material, poses
 
 from hoopwright.actions import films
 from hoopwright.actions.films import kept, places, reading
-from hoopwright.actions.films.seen import load_seen, save_seen
 from hoopwright.actions.people import add_player, forget_player, remove_player
 from hoopwright.actions.shots import add_set, edits_of, start_workout
 from hoopwright.errors import BadFilm, BadInput, Conflict, NotFound
-from hoopwright.film import told
-from hoopwright.film.results import Candidates, ClipFacts, FilmRead, Moment, Poses
+from hoopwright.film.results import Candidates, ClipFacts, FilmRead, Moment
 from hoopwright.records import (
     Film,
     FilmMark,
@@ -39,10 +38,6 @@ from hoopwright.store.media import Media, open_media
 CHILD = Player(id=UUID(int=1), name="Invented A", birth_year=2014)
 ADULT = Player(id=UUID(int=2), name="Invented B", birth_year=1990)
 UNTOLD = Player(id=UUID(int=3), name="Invented C")
-CLIP = ClipFacts(
-    width=640, height=360, frames=300, duration=10.0, rate=30.0, slowed=1.0, codec="h264", turns=0,
-    notes=("One note.",),
-)  # fmt: skip
 SCENE = StoredScene(
     id=UUID(int=9), gym="Old gym", place="left of the bench", content="a scene",
     made_at=datetime(2026, 11, 1, tzinfo=UTC),
@@ -361,45 +356,6 @@ def test_a_mark_that_cannot_be_is_refused_in_one_sentence(
 
 
 # --- measuring ---
-
-
-def poses() -> Poses:
-    return Poses(
-        frame=np.arange(3), time=np.arange(3) / 30, points=np.full((3, 4, 2), 7.5),
-        sd=np.ones((3, 4)), presence=np.ones((3, 4)), shape=np.zeros((3, 4, 3)),
-        box=np.zeros((3, 4)),
-    )  # fmt: skip
-
-
-def candidates() -> Candidates:
-    rng = np.random.default_rng(3)
-    return Candidates(
-        frame=np.arange(5), time=np.arange(5) / 30, middle=rng.normal(size=(5, 2)),
-        middle_sd=np.ones(5), radius=np.full(5, 8.0), radius_sd=np.full(5, np.inf),
-        streak=np.zeros((5, 2)), score=np.ones(5),
-    )  # fmt: skip
-
-
-def material() -> Any:
-    return told.Material(
-        clip=CLIP, candidates=candidates(), hands=candidates(), poses=(poses(),), moved="",
-        rate_asked="How fast was it filmed?", notes=("A note.",),
-    )  # fmt: skip
-
-
-def test_what_was_seen_comes_back() -> None:
-    before, back = material(), load_seen(save_seen(material()))
-    assert (back.clip, back.moved, back.rate_asked) == (CLIP, "", before.rate_asked)
-    assert back.notes == before.notes
-    np.testing.assert_array_equal(back.hands.middle, before.hands.middle)
-    np.testing.assert_array_equal(back.poses[0].others, before.poses[0].others)
-
-
-def test_what_was_seen_cannot_be_read_from_anything_else() -> None:
-    whole = save_seen(material())
-    for content in (b"", b"PK", whole[: len(whole) // 2], whole.replace(b"hands", b"HANDS")):
-        with pytest.raises(BadFilm, match="measure it again"):
-            load_seen(content)
 
 
 def test_a_film_is_measured_as_one_job_at_a_time(database: Database, media: Media) -> None:

@@ -137,7 +137,7 @@ def test_a_shots_own_error_is_what_shots_of_one_clip_differ_by() -> None:
         shots = [free_throw(rng, drag=drag) for _ in range(10)]
         rows = [film(one, SIDE, rng, readout=readout) for one in shots]
         # what the rows of one flight have in common, as the fit takes it
-        rows = [replace(r, radius=r.radius + rng.normal(0.0, 0.12)) for r in rows]
+        rows = [replace(r, radius=r.radius + rng.normal(0.0, 0.07)) for r in rows]
         fits = [fit_flight(r, view) for r in rows]
         better = [better_view(view, [*fits[:i], *fits[i + 1 :]]) for i in range(10)]
         again = [fit_flight(r, v) for r, v in zip(rows, better, strict=True)]

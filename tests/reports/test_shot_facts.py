@@ -42,7 +42,7 @@ def test_ranges_hold_own_and_shared_errors() -> None:
     assert lines["release speed"] == "7.00 m/s (likely 6.94 to 7.06)"
     assert lines["release angle"] == "52.0° (likely 51.4 to 52.6)"
     on_pages = {one.key: one.said for one in ball_numbers(shot_ball)}
-    assert on_pages["speed"] == "7.00 m/s (likely 6.94 to 7.06 m/s)"
+    assert on_pages["speed"] == "7.00 m/s (likely 6.94 to 7.06)"
     assert on_pages["along"].startswith("10 cm long (likely 4 to 16 cm long")
     alone = shot_facts(filmed([0.03, 0.3 * degree, 0.01, 0.03, 0.03], [0.0] * 5))
     assert {line.name: line.said for line in alone.ball}["release speed"] == (

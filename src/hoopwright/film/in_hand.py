@@ -18,9 +18,11 @@ from hoopwright.film.video import Picture
 from hoopwright.film.view import View
 
 #: how far back from the flight's first row the ball is followed, and how far into the flight [s]
-BACK, INTO = 1.7, 0.12
+BACK, INTO = 1.7, 0.3
 #: the ball is given up when it was not found for this long [s]
 _PATIENCE = 0.12
+#: the flight itself leads to the ball no further before its first row than this [s]
+_UNLED = 0.05
 #: a step may differ from the one before by no more than this [m/s²] over the gap, plus room [m]
 _JERK, _ROOM = 90.0, 0.03
 #: a sight this far off the way through its neighbours is no sight of the ball, in radii
@@ -111,7 +113,9 @@ def _back(parts: Sequence[_Part], fit: FlightFit, *, first: float) -> list[tuple
         expected, room = _expected(found, fit, part.time, scale)
         lost = found and found[-1][1] - part.time > _PATIENCE
         # a poor fit, run back in time, may come from behind the camera, where nothing is drawn
-        if lost or not np.all(np.isfinite(expected)):
+        # and it does not lead to a ball that the hand still held
+        unled = len(found) < 2 and part.time < first - _UNLED
+        if lost or unled or not np.all(np.isfinite(expected)):
             break
         seen = middle_by_edge(part.image, expected - part.corner, radius)
         if seen is None:
