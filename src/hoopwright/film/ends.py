@@ -26,8 +26,8 @@ _LEAST = 0.005
 _BEFORE, _AFTER = 0.2, 0.25
 #: a row is never taken to be farther off than this many errors, since it may not be the ball
 _FAR = 4.0
-#: room for a flight that is not fitted well yet [m]
-_ROOM = 0.01
+#: room for a flight that is not fitted well yet, run back along the line of sight [m]
+_ROOM = 0.06
 #: rounds of finding the ends and fitting between them
 _ROUNDS = 3
 #: share of the rows at each end that the first fit leaves out
@@ -127,7 +127,7 @@ def leaves_hand(fit: FlightFit, rows: Seen, *, first: float, frame: float) -> Me
     lead, sd = leads(fit, rows)
     near = (rows.time > first - _BEFORE) & (rows.time < first + _AFTER)
     # a ball in the hand is ahead of the flight run back, never behind it: what is, is not the ball
-    near &= lead > -_FAR * sd - _ROOM
+    near &= (rows.time > first + 0.5 * frame) | (lead > -_FAR * sd - _ROOM)
     times, lead, sd = rows.time[near], lead[near], sd[near]
     if not np.any(times < first - 0.5 * frame):
         earliest = float(times[0]) if len(times) else first

@@ -109,9 +109,10 @@ def _clean(
     rows = np.array(flight.rows, dtype=np.int64)
     first, last = float(candidates.time[rows].min()), float(candidates.time[rows].max())
     near = np.flatnonzero((hands.time > first - BACK) & (hands.time < first + INTO))
-    # up to where the edge was followed, a blob is no measure of the ball, nor even surely it
-    followed = float(hands.time[near].max()) if len(near) else -np.inf
-    apart = candidates.time[rows] > followed + 1e-6
+    # while the edge was followed, a blob is no measure of the ball, nor even surely it
+    seen = hands.time[near] if len(near) else np.array([np.inf, -np.inf])
+    times = candidates.time[rows]
+    apart = (times > seen.max() + 1e-6) | (times < seen.min() - 1e-6)
     known = joined(seen_rows(candidates, rows[apart]), seen_rows(hands, near))
     try:
         fit, release = clean_flight(known, view, first=first, last=last + _PAST, frame=frame)

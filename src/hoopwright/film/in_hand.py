@@ -109,7 +109,10 @@ def _back(parts: Sequence[_Part], fit: FlightFit, *, first: float) -> list[tuple
     scale = float(pixels_per_metre(fit.view.camera, start[:3])[0])
     radius = scale * fit.view.ball.radius
     found: list[tuple[float, ...]] = []
-    for part in reversed(parts):
+    times = np.array([max(part.time, first) for part in parts])
+    # in flight the ball goes away from the camera, or comes nearer
+    radii = pixels_per_metre(fit.view.camera, fit.at(times)[:, :3]) * fit.view.ball.radius
+    for part, wide in zip(reversed(parts), radii[::-1].tolist(), strict=True):
         expected, room = _expected(found, fit, part.time, scale)
         lost = found and found[-1][1] - part.time > _PATIENCE
         # a poor fit, run back in time, may come from behind the camera, where nothing is drawn
@@ -117,13 +120,13 @@ def _back(parts: Sequence[_Part], fit: FlightFit, *, first: float) -> list[tuple
         unled = len(found) < 2 and part.time < first - _UNLED
         if lost or unled or not np.all(np.isfinite(expected)):
             break
-        seen = middle_by_edge(part.image, expected - part.corner, radius)
+        seen = middle_by_edge(part.image, expected - part.corner, wide)
         if seen is None:
             continue
         place = seen[0] + part.corner
         if float(np.linalg.norm(place - expected)) <= room:
             x, y = place.tolist()
-            found.append((float(part.frame), part.time, x, y, seen[1], radius))
+            found.append((float(part.frame), part.time, x, y, seen[1], wide))
     return _without_slips(found, radius)
 
 
