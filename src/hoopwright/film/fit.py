@@ -199,8 +199,7 @@ class _Problem:
         slopes[:, :2, :_OWN] = by_world @ by_ball[:, :, :_OWN]
         slopes[:, 2, :_OWN] = nearer[:, None] * (away @ by_ball[:, :, :_OWN])
         slopes[:, :, _SHARED] = by_shared @ self.loose
-        radius_sd = np.hypot(rows.radius_sd, _RADIUS_TOGETHER * np.sqrt(len(rows)))
-        over = 1.0 / np.column_stack([rows.sd, rows.sd, radius_sd])
+        over = 1.0 / np.column_stack([rows.sd, rows.sd, _radius_sd(rows)])
         seen = np.column_stack([rows.middle - drawn, rows.radius - size])
         return seen * over, slopes * over[..., None]
 
@@ -333,10 +332,16 @@ def _told(problem: _Problem, x: Floats) -> FlightFit:
     )  # fmt: skip
 
 
+def _radius_sd(rows: Seen) -> Floats:
+    """Return the error of each radius so that all together err no less than by what they share."""
+    together: Floats = np.hypot(rows.radius_sd, _RADIUS_TOGETHER * np.sqrt(len(rows)))
+    return together
+
+
 def _sizes(rows: Seen, off: Floats) -> Floats:
     known = np.isfinite(rows.radius_sd)
     seen = np.where(known, rows.radius, np.nan)
-    error = np.where(known, np.hypot(rows.radius_sd, _RADIUS_TOGETHER * np.sqrt(len(rows))), 0.0)
+    error = np.where(known, _radius_sd(rows), 0.0)
     return np.column_stack([seen, seen - off[:, 2] * error])
 
 

@@ -134,7 +134,7 @@ def _followed(view: View, candidates: Candidates, ball: BallPath) -> Ints:
     kept = own[candidates.time[own] < ball.ring_time.value][-3:].tolist()
     if len(kept) < 2:
         return np.empty(0, dtype=np.int64)
-    scale = float(pixels_per_metre(view.camera, np.array([[0.0, 0.0, view.ring_height]]))[0])
+    scale = _ring(view)[1]
     size = scale * view.ball.radius
     now = float(candidates.time[kept[-1]])
     later = np.flatnonzero(
@@ -167,10 +167,15 @@ def _witness(by: float, edge: float) -> float:
 
 def _off_ring(view: View, candidates: Candidates, rows: Ints) -> Floats:
     """Return how far rows lie from ring centre in the picture: right and down [m]."""
-    centre = np.array([[0.0, 0.0, view.ring_height]])
-    scale = float(pixels_per_metre(view.camera, centre)[0])
-    off: Floats = (candidates.middle[rows] - project(view.camera, centre)[0]) / scale
+    centre, scale = _ring(view)
+    off: Floats = (candidates.middle[rows] - centre) / scale
     return off
+
+
+def _ring(view: View) -> tuple[Floats, float]:
+    """Return where ring centre is drawn [px], and how many pixels a metre takes there."""
+    centre = np.array([[0.0, 0.0, view.ring_height]])
+    return project(view.camera, centre)[0], float(pixels_per_metre(view.camera, centre)[0])
 
 
 def _through_net(off: Floats, time: Floats) -> float:

@@ -170,31 +170,6 @@ def _same_find(one: Person, other: Person) -> bool:
     return bool(np.hypot(*apart).max() < 0.25 * other.reach)
 
 
-def look_everywhere(
-    picture: Picture, *, model: PoseModel, per_metre: float | None = None
-) -> tuple[Person, ...]:
-    """Find people in the whole picture, by squares that overlap by half.
-
-    Parameters
-    ----------
-    picture, model, per_metre
-        As for ``look_near``; without a scale, squares of half the picture's height.
-    """
-    height, width = picture.shape[:2]
-    side = min(_LOOKS[0][0] * per_metre if per_metre else 0.5 * height, float(max(height, width)))
-    middles = [
-        np.array([x, y])
-        for y in np.arange(0.5 * side, height + 0.25 * side, 0.5 * side)
-        for x in np.arange(0.5 * side, width + 0.25 * side, 0.5 * side)
-    ]
-    people = [
-        _person(found)
-        for x, y in middles
-        for found in model.find(picture, Square(x=x, y=y, side=side))
-    ]
-    return each_once(people)
-
-
 def moving_boxes(picture: Picture, background: Picture, *, per_metre: float) -> Floats:
     """Return boxes of person-sized things that are not in the background.
 
