@@ -151,8 +151,12 @@ class Shot:
     half: Half | None = None
     landing: Landing | None = None
     release: MeasuredRelease | None = None
+    #: how it felt to the player, 0 to 10, said before the result was seen
+    feel: float | None = None
 
     def __post_init__(self) -> None:
+        if self.feel is not None and not 0.0 <= self.feel <= 10.0:
+            raise BadInput("How a shot felt goes from 0 to 10; say a number in that range.")
         if self.made and self.miss:
             said = " ".join(m.value for m in self.miss)
             raise BadInput(

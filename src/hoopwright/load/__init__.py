@@ -1,0 +1,1 @@
+"""How much a young body does, and when to stop: cautions, never a diagnosis."""

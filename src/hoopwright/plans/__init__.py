@@ -1,0 +1,1 @@
+"""From what was found to what to practise: focus, cue, drills, sheets."""

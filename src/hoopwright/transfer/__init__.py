@@ -1,0 +1,1 @@
+"""Whether practice holds up: games against practice, and progress through cold tests."""
