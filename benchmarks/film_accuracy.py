@@ -130,7 +130,9 @@ def one_clip(job: tuple[Plan, Path]) -> str:
     true = camera(plan, known, rng)
     film = folder / f"{plan.name}.mp4"
     phone = Phone(
-        rate=plan.rate, shutter=rng.uniform(0.002, 0.006), readout=rng.uniform(0.006, 0.018)
+        rate=plan.rate,
+        shutter=rng.uniform(0.002, 0.006),
+        readout=rng.uniform(0.006, min(0.018, 0.9 / plan.rate)),
     )
     drawn = draw_clip(
         film, camera=true, shots=known, setting=Setting(phone=phone, seed=plan.number)
