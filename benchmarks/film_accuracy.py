@@ -39,6 +39,8 @@ from hoopwright.flight.arc import Release, speed_to_reach
 
 #: shots in a clip, and time from one to the next [s]
 SHOTS, GAP = 4, 5.0
+#: how much higher or lower than usual the drawn figure can let go [m]
+REACH = 0.02
 #: error of a mark set by hand [px of 720 lines]
 MARK_SD = 1.2
 #: a shot read within this of a true one is that one [s]
@@ -75,7 +77,8 @@ def shots(plan: Plan, rng: np.random.Generator) -> list[KnownShot]:
     angle, height = math.radians(rng.uniform(49.0, 55.0)), rng.uniform(1.9, 2.45)
     found = []
     for n in range(SHOTS):
-        a, h = angle + math.radians(rng.normal(0.0, 1.3)), height + rng.normal(0.0, 0.025)
+        a = angle + math.radians(rng.normal(0.0, 1.3))
+        h = height + float(np.clip(rng.normal(0.0, 0.025), -REACH, REACH))
         spin = rng.normal(12.6, 3.0)
         there = speed_to_reach(spot.distance, a, 3.05 - h, ball=ball(7), spin=spin)
         release = Release(
