@@ -25,8 +25,8 @@ import numpy as np
 from hoopwright.court.frame import spot_at
 from hoopwright.court.standards import ball
 from hoopwright.film.calibrate import calibrate
-from hoopwright.film.camera import Camera, project
-from hoopwright.film.landmarks import Mark, landmarks
+from hoopwright.film.camera import Camera
+from hoopwright.film.landmarks import Mark
 from hoopwright.film.measure import measure_clip
 from hoopwright.film.results import FilmedShot
 from hoopwright.film.scene import Scene
@@ -34,6 +34,7 @@ from hoopwright.film.synthetic.draw import Drawn, TrueShot, draw_clip
 from hoopwright.film.synthetic.places import behind, beside
 from hoopwright.film.synthetic.setting import Phone, Setting
 from hoopwright.film.synthetic.shots import KnownShot
+from hoopwright.film.synthetic.usual import true_marks
 from hoopwright.film.told import Shooter
 from hoopwright.flight.arc import Release, speed_to_reach
 
@@ -105,19 +106,16 @@ def camera(plan: Plan, known: list[KnownShot], rng: np.random.Generator) -> Came
 
 
 def marked(true: Camera, rng: np.random.Generator) -> Scene:
-    """Return the scene that marks set by hand give."""
+    """Return the scene that marks set by hand give: every landmark in the picture, ring too."""
     sd = MARK_SD * true.height / 720.0
-    marks = []
-    for name, one in landmarks("fiba").items():
-        if one.ring_edge:
-            continue
-        at = project(true, [one.position])[0] + rng.normal(0.0, sd, 2)
-        if 5 < at[0] < true.width - 5 and 5 < at[1] < true.height - 5:
-            marks.append(Mark(name=name, x=float(at[0]), y=float(at[1])))
+    marks = tuple(
+        Mark(name=m.name, x=m.x + rng.normal(0.0, sd), y=m.y + rng.normal(0.0, sd))
+        for m in true_marks(true)
+    )
     found = calibrate(marks, width=true.width, height=true.height, mark_sd=sd)
     return Scene(
         gym="A drawn gym", place="see the clip's name", rules="fiba", ring_height=3.05, ball_size=7,
-        marks=tuple(marks), mark_sd=sd, camera=found.camera, rms=found.rms, bad=found.bad,
+        marks=marks, mark_sd=sd, camera=found.camera, rms=found.rms, bad=found.bad,
     )  # fmt: skip
 
 
