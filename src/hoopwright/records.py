@@ -54,6 +54,21 @@ class MissDetail(StrEnum):
     TWO = "two"
 
 
+class Purpose(StrEnum):
+    """What a set was shot for."""
+
+    #: nothing special
+    PRACTICE = ""
+    #: the first shots of a day, with no coaching before
+    COLD_TEST = "cold test"
+    #: the same test again, days or weeks after
+    RETENTION_TEST = "retention test"
+    #: a test closer to a game than what was practised
+    TRANSFER_TEST = "transfer test"
+    #: a drill of the practice plan
+    DRILL = "drill"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spot:
     """A place on the floor, in court axes."""
@@ -192,6 +207,8 @@ class ShotSet:
     ordered: bool = True
     #: True for drills that stop on a make; kept out of every percentage
     stops_on_makes: bool = False
+    #: what it was shot for
+    purpose: Purpose = Purpose.PRACTICE
     shots: tuple[Shot, ...] = ()
 
     @property

@@ -6,8 +6,8 @@ import re
 COLUMNS = (
     "player", "date", "set", "spot", "distance", "bearing_deg", "x_m", "y_m", "condition",
     "made", "attempts", "miss", "short", "long", "left", "right",
-    "along_cm", "across_cm", "tap_error_cm", "tap_error_across_cm",
-    "detail", "ordered", "stops_on_makes", "ball", "ring_height_m", "rules",
+    "along_cm", "across_cm", "tap_error_cm", "tap_error_across_cm", "feel",
+    "detail", "ordered", "stops_on_makes", "purpose", "ball", "ring_height_m", "rules",
     "hand", "birth_year", "player_height_m", "coach", "invented", "id",
 )  # fmt: skip
 #: other headings taken for one of them

@@ -124,6 +124,7 @@ def _to_row(shot: Shot) -> dict[str, object]:
         "across": spot and spot.across,
         "along_sd": spot and spot.along_sd,
         "across_sd": spot and spot.across_sd,
+        "feel": shot.feel,
     }
 
 
@@ -135,6 +136,7 @@ def _from_row(row: Row[Any], release: MeasuredRelease | None) -> Shot:
         half=Half(row.half) if row.half else None,
         landing=_landing(row),
         release=release,
+        feel=row.feel,
     )
 
 

@@ -99,6 +99,8 @@ sets = Table(
     Column("miss_detail", Text, nullable=False),
     Column("ordered", Boolean, nullable=False),
     Column("stops_on_makes", Boolean, nullable=False),
+    # "cold test", "retention test", "transfer test" or "drill"; null where nothing special
+    Column("purpose", Text),
     UniqueConstraint("workout_id", "position"),
 )
 
@@ -118,6 +120,8 @@ shots = Table(
     Column("across", Double),
     Column("along_sd", Double),
     Column("across_sd", Double),
+    # 0 to 10, said before the result was seen
+    Column("feel", Double),
     UniqueConstraint("set_id", "position"),
     CheckConstraint(
         "NOT made OR (miss_along IS NULL AND miss_across IS NULL)", name="made_is_no_miss"

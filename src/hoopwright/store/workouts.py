@@ -9,7 +9,7 @@ from sqlalchemy import Row, Select, delete, insert, select, update
 from sqlalchemy.orm import Session
 
 from hoopwright.errors import NotFound
-from hoopwright.records import MissDetail, ShotSet, Spot, Workout
+from hoopwright.records import MissDetail, Purpose, ShotSet, Spot, Workout
 from hoopwright.store.batches import batches
 from hoopwright.store.shots import ShotsBySet, shots_by_set
 from hoopwright.store.tables import sets, workouts
@@ -169,6 +169,7 @@ def _set_row(one: ShotSet) -> dict[str, object]:
         "miss_detail": one.miss_detail.value,
         "ordered": one.ordered,
         "stops_on_makes": one.stops_on_makes,
+        "purpose": one.purpose.value or None,
     }
 
 
@@ -178,5 +179,6 @@ def _set_from_row(row: Row[Any], shots: ShotsBySet) -> ShotSet:
         spot=Spot(name=row.spot, x=row.x, y=row.y), condition=row.condition,
         ball_size=row.ball_size, ring_height=row.ring_height,
         miss_detail=MissDetail(row.miss_detail), ordered=row.ordered,
-        stops_on_makes=row.stops_on_makes, shots=tuple(shots.get(row.id, ())),
+        stops_on_makes=row.stops_on_makes, purpose=Purpose(row.purpose or ""),
+        shots=tuple(shots.get(row.id, ())),
     )  # fmt: skip

@@ -203,6 +203,7 @@ def _set(
         miss_detail=group.detail or _detail(group.shots, richest=richest),
         ordered=key.ordered,
         stops_on_makes=key.stops_on_makes,
+        purpose=key.purpose,
         shots=tuple(_named(group.shots, set_id)),
     )
 
@@ -213,6 +214,8 @@ def _set_id(workout: UUID, key: SetKey) -> UUID:
         key.label, key.spot.name, round(key.spot.x, 2), round(key.spot.y, 2), key.condition,
         key.ball_size, key.ring_height, key.ordered, key.stops_on_makes,
     ]  # fmt: skip
+    # only where said, so that older tables keep the ids they were stored under
+    said += [key.purpose.value] * bool(key.purpose)
     return uuid5(workout, json.dumps(said))
 
 

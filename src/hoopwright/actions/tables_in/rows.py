@@ -16,7 +16,18 @@ from hoopwright.actions.tables_in.cells import Cells
 from hoopwright.court.frame import spot_at, spot_named, spot_xy
 from hoopwright.court.standards import rule_book
 from hoopwright.errors import BadInput, UnknownName
-from hoopwright.records import Half, Hand, Landing, Miss, MissDetail, Player, Shot, ShotSet, Spot
+from hoopwright.records import (
+    Half,
+    Hand,
+    Landing,
+    Miss,
+    MissDetail,
+    Player,
+    Purpose,
+    Shot,
+    ShotSet,
+    Spot,
+)
 from hoopwright.store.people import name_key
 from hoopwright.units import centimetres, degrees
 
@@ -33,10 +44,10 @@ _NOTING = {
 #: columns that rows of one set have alike
 _ALIKE = (
     "player", "date", "set", "spot", "distance", "bearing_deg", "x_m", "y_m", "condition",
-    "detail", "ordered", "stops_on_makes", "ball", "ring_height_m", "rules",
+    "detail", "ordered", "stops_on_makes", "purpose", "ball", "ring_height_m", "rules",
     "hand", "birth_year", "player_height_m", "coach", "invented",
 )  # fmt: skip
-_SHOT_ONLY = ("miss", "along_cm", "across_cm", "id")
+_SHOT_ONLY = ("miss", "along_cm", "across_cm", "feel", "id")
 _PAIR = re.compile(r"\(?\s*(-?\d+(?:\.\d+)?)\s*[;,\s]\s*(-?\d+(?:\.\d+)?)\s*\)?")
 
 #: who a row is about: the name as compared, and the year of birth if told
@@ -58,6 +69,7 @@ class SetKey:
     #: False for counts
     ordered: bool
     stops_on_makes: bool
+    purpose: Purpose
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,6 +136,7 @@ def _about(row: Cells, days: Mapping[str, date], known: Mapping[PlayerKey, Playe
     ordered = row.read("ordered", read.yes, blank=True) and not row.has("attempts")
     stops = row.read("stops_on_makes", read.yes, blank=False)
     detail = row.read("detail", read.detail, blank=None)
+    purpose = row.read("purpose", read.purpose, blank=Purpose.PRACTICE)
     label = _words(row, "set", "The set")
     condition = _words(row, "condition", "The condition")
     if spot is None or row.troubles:
@@ -132,7 +145,7 @@ def _about(row: Cells, days: Mapping[str, date], known: Mapping[PlayerKey, Playe
     _guard(row, None, check_gear)(ball or player.ball_size, height, rules=player.rules)
     key = SetKey(
         day=days.get(row.text("date")), label=label, spot=spot, condition=condition,
-        ball_size=ball, ring_height=ring, ordered=ordered, stops_on_makes=stops,
+        ball_size=ball, ring_height=ring, ordered=ordered, stops_on_makes=stops, purpose=purpose,
     )  # fmt: skip
     return About(player=player, said=_said(row), key=key, detail=detail)
 
@@ -265,13 +278,21 @@ def _shot(row: Cells) -> tuple[Shot, ...]:
     miss = row.read("miss", read.directions, blank=nowhere)
     shot_id = row.read("id", _uuid, blank=NO_ID)
     landing = _landing(row)
+    feel = row.read("feel", _feel, blank=None)
     if row.troubles:
         return ()
     try:
-        return (Shot(id=shot_id, made=made, miss=miss, half=half, landing=landing),)
+        return (Shot(id=shot_id, made=made, miss=miss, half=half, landing=landing, feel=feel),)
     except BadInput as trouble:
         row.add("miss" if miss else "made", trouble.message)
         return ()
+
+
+def _feel(text: str) -> float:
+    value = read.number(text)
+    if not 0.0 <= value <= 10.0:
+        raise BadInput(f"{text!r} is no feel score; write 0 to 10, or leave the cell blank.")
+    return value
 
 
 def _uuid(text: str) -> UUID:
