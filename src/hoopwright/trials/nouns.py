@@ -208,24 +208,40 @@ class Block:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Layout:
+    """How large a trial is and how its blocks lie."""
+
+    kind: Kind
+    #: pairs (or fours) side by side; for phases, tests on practice days while the change is learnt
+    pairs: int = 10
+    #: shots of a block that count
+    shots_per_block: int = 10
+    #: first shots of each block; logged, not analysed
+    washout: int = 2
+    #: shots to get used to the change before it is first compared
+    familiarisation: int = 10
+    #: days the pairs are spread over; for phases, the fewest days of habit tests
+    days: int = 2
+    #: days from one visit to the next
+    every: int = 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TrialPlan:
     """The blocks of a trial in the order to be shot, and the seed the order follows from."""
 
     id: UUID
     question: Question
-    kind: Kind
+    layout: Layout
     #: the order follows from it; see ``design.check_plan``
     seed: int
     start: date
-    #: days of shooting side by side, or of phases up to the first delayed test
-    days: int
-    #: pairs (or fours) side by side; for phases, the number of practice-day tests
-    pairs: int
-    shots_per_block: int
-    washout: int
-    #: shots to get used to the change before it is first tested
-    familiarisation: int = 0
     blocks: tuple[Block, ...]
+
+    @property
+    def kind(self) -> Kind:
+        """How the blocks are laid out."""
+        return self.layout.kind
 
     @property
     def shots(self) -> int:
@@ -246,6 +262,15 @@ class TrialPlan:
         raise BadInput(
             f"This trial has no block {number}; its blocks go from 1 to {len(self.blocks)}."
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EarlierTest:
+    """A test of the habit before the trial, against which its start is judged."""
+
+    day: date
+    made: int
+    shots: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -354,15 +379,13 @@ class Effect:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Look:
-    """What one look at the shots so far would have said; looks are free with this method."""
+    """What one look at the shots so far says; one may look as often as one likes."""
 
     #: number of the last block read
     after: int
-    #: evidence that the change is better (worse): 20 or more is rarer than 1 in 20 by luck,
-    #: however often one looks
-    for_better: float
-    for_worse: float
-    #: chance that the change is better
+    #: estimate of change minus habit, unit of the measure
+    value: float
+    #: chance that the change is better, 0 to 1
     chance_better: float
     said: Said
 
@@ -377,10 +400,11 @@ class Verdict:
     chance_better: float
     #: shots still needed, both ways together; None where it is decided or out of reach
     shots_needed: int | None
-    #: share of the orders that could have been drawn which give as large a difference; None
-    #: where the design leaves too few orders to say
+    #: share of the orders the coin could have given that show as large a difference, either way;
+    #: None where the design leaves too few orders to say
     by_luck: float | None
     guards: tuple[Warned, ...]
+    #: one per pair (or four), or per delayed test, read so far; the last is this verdict
     looks: tuple[Look, ...]
     #: shots analysed, and made of those, each way
     habit_shots: int
