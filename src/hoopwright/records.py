@@ -446,6 +446,21 @@ class Estimate:
         return replace(self, **{name: getattr(self, name) * factor for name in names})
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadLimits:
+    """What a young body may do by the usual cautions, each with its source in words."""
+
+    #: shots a day from which to be careful
+    shots_a_day: int
+    shots_source: str
+    #: days a week with organised practice that leave the rest days
+    days_a_week: int
+    rest_source: str
+    #: organised hours a week; None where no limit is published for the age
+    hours_a_week: float | None
+    hours_source: str
+
+
 def shots_of(sets: Sequence[ShotSet]) -> tuple[Shot, ...]:
     """Return all shots of some sets, in order."""
     return tuple(shot for one in sets for shot in one.shots)

@@ -121,6 +121,19 @@ class Caution:
     source: str
 
 
+class Status(StrEnum):
+    """How well a limit is known."""
+
+    #: the number itself was read in the source named
+    SEEN = "seen"
+    #: in a page that quotes the source
+    SECOND_HAND = "second-hand"
+    #: from memory of the source named
+    MEMORY = "memory"
+    #: a trade rule of thumb
+    CUSTOM = "common practice, no source"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limit:
     """One published or customary limit for one age group."""
@@ -129,9 +142,12 @@ class Limit:
     #: youngest and oldest age it is for, both included [years]; None: no end
     youngest: int | None
     oldest: int | None
-    #: hours, days, games or shots, by kind
+    #: where the caution begins: hours, days, games or shots, by kind
     value: float
+    #: the other end where the source gives a range, else the same
+    high: float
     #: as shown to the coach
     source: str
-    #: "seen", "second-hand", "memory" or "common practice"
-    status: str
+    #: key in ``docs/references.md``; "" for common practice
+    key: str
+    status: Status

@@ -95,8 +95,8 @@ class Drill:
     ring_and_ball: str = ""
     #: named spots it is usually shot from; () where it needs none
     spots: tuple[str, ...] = ()
-    #: False for work on a wall, on a line or on the floor
-    needs_basket: bool = True
+    #: what the place must have, by name; see ``plans.drills.FEATURES``
+    needs: tuple[str, ...] = ("basket",)
     #: fewest and most players who do it together at one place
     players_low: int = 1
     players_high: int = 4
@@ -104,9 +104,6 @@ class Drill:
     shots_per_minute: float = 4.0
     #: True where it stops on makes: its attempts are logged and kept out of every percentage
     stops_on_makes: bool = False
-    #: lowest and highest ring it makes sense at [m]
-    ring_low: float = 1.5
-    ring_high: float = 3.05
     #: True where a coach added or changed it
     own: bool = False
 

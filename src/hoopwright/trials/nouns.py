@@ -237,6 +237,8 @@ class TrialPlan:
     seed: int
     start: date
     blocks: tuple[Block, ...]
+    #: pairs (or fours) added after the trial began; the layout's were planned before it
+    added: int = 0
 
     @property
     def kind(self) -> Kind:
