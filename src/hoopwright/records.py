@@ -393,7 +393,7 @@ class Edit:
     at: datetime
     #: who changed it
     who: str
-    #: "player", "workout", "set", "shot", "film", "mark" or "scene"
+    #: such as "player", "workout", "set", "shot", "film" or "trial"
     kind: str
     #: the thing changed
     thing_id: UUID

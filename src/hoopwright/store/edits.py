@@ -2,28 +2,26 @@
 
 import json
 from collections.abc import Sequence
-from dataclasses import asdict
-from typing import Any
+from dataclasses import Field, asdict
+from typing import Any, ClassVar, Protocol
 from uuid import UUID
 
 from sqlalchemy import Row, insert, select, update
 from sqlalchemy.orm import Session
 
-from hoopwright.records import (
-    Edit,
-    Film,
-    FilmMark,
-    Player,
-    Shot,
-    ShotSet,
-    StoredScene,
-    Workout,
-)
+from hoopwright.records import Edit
 from hoopwright.store.batches import batches
 from hoopwright.store.tables import edits
 
-#: what the log speaks of
-Thing = Player | Workout | ShotSet | Shot | Film | FilmMark | StoredScene
+
+class Thing(Protocol):
+    """What the log speaks of: a frozen record with an id."""
+
+    __dataclass_fields__: ClassVar[dict[str, Field[Any]]]
+
+    @property
+    def id(self) -> UUID:
+        """What tells it from others."""
 
 
 def as_text(thing: Thing) -> str:
