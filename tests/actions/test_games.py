@@ -24,7 +24,7 @@ from hoopwright.actions.games import (
 )
 from hoopwright.actions.people import add_player, remove_player
 from hoopwright.actions.shots import edits_of
-from hoopwright.errors import BadInput, Conflict, HoopwrightError, NotFound
+from hoopwright.errors import BadInput, Conflict, NotFound
 from hoopwright.records import Player
 from hoopwright.store.engine import Database
 from hoopwright.store.games import Announced
@@ -171,34 +171,34 @@ def test_an_announced_change_is_kept_and_can_be_taken_back(database: Database) -
         assert [one.what for one in edits_of(session, announced.id)] == ["add", "remove"]
 
 
-@pytest.mark.parametrize(
-    "bad",
-    [
-        lambda s: add_game(s, replace(GAME, day=date(1900, 1, 1)), who="coach"),
-        lambda s: add_game(s, replace(GAME, opponent="x" * 81), who="coach"),
-        lambda s: add_game(s, replace(GAME, lines=(line(15, Player(id=UUID(int=9), name="x"),
-                                                        ShotType.TWO),)), who="coach"),
-        lambda s: add_game(s, GAME, who=""),
-        lambda s: change_game(s, GAME, who="coach"),
-        lambda s: remove_game(s, GAME.id, who="coach"),
-        lambda s: get_game(s, GAME.id),
-        lambda s: record_lines(s, GAME.id, LINES, who="coach"),
-        lambda s: change_line(s, LINES[0], who="coach"),
-        lambda s: remove_line(s, LINES[0].id, who="coach"),
-        lambda s: list_games(s, UUID(int=9)),
-        lambda s: announced_changes(s, UUID(int=9)),
-        lambda s: withdraw_change(s, UUID(int=9), who="coach"),
-    ],
-)  # fmt: skip
-def test_what_is_refused_is_said_in_one_sentence_and_changes_nothing(
-    database: Database, bad: Callable[[Session], object]
-) -> None:
+REFUSED: list[Callable[[Session], object]] = [
+    lambda s: add_game(s, replace(GAME, day=date(1900, 1, 1)), who="coach"),
+    lambda s: add_game(s, replace(GAME, opponent="x" * 81), who="coach"),
+    lambda s: add_game(
+        s,
+        replace(GAME, lines=(line(15, Player(id=UUID(int=9), name="x"), ShotType.TWO),)),
+        who="coach",
+    ),
+    lambda s: add_game(s, GAME, who=""),
+    lambda s: change_game(s, GAME, who="coach"),
+    lambda s: remove_game(s, GAME.id, who="coach"),
+    lambda s: get_game(s, GAME.id),
+    lambda s: record_lines(s, GAME.id, LINES, who="coach"),
+    lambda s: change_line(s, LINES[0], who="coach"),
+    lambda s: remove_line(s, LINES[0].id, who="coach"),
+    lambda s: list_games(s, UUID(int=9)),
+    lambda s: announced_changes(s, UUID(int=9)),
+    lambda s: withdraw_change(s, UUID(int=9), who="coach"),
+]
+
+
+def test_what_is_refused_is_said_in_one_sentence_and_changes_nothing(database: Database) -> None:
     with database.session() as session:
         ready(session)
-    with pytest.raises(HoopwrightError) as caught, database.session() as session:
-        bad(session)
-    assert caught.value.message.endswith(".")
-    assert isinstance(caught.value, BadInput | NotFound)
+    for bad in REFUSED:
+        with pytest.raises((BadInput, NotFound)) as caught, database.session() as session:
+            bad(session)
+        assert caught.value.message.endswith(".")
     with database.reading() as session:
         assert list_games(session, ONE.id) == []
         assert edits_of(session, GAME.id) == []
