@@ -297,8 +297,8 @@ class BlockResult:
     #: float64 [shot]: entry angle [rad] or the body measure in its unit, with its error likewise
     value: Floats | None = None
     value_sd: Floats | None = None
-    #: how many of the first shots are washout
-    washout: int = 0
+    #: how many of the first shots are washout; None: as planned
+    washout: int | None = None
     #: where it was shot from
     spot: Spot | None = None
     ball_size: int = 7
@@ -317,7 +317,7 @@ class BlockResult:
                 f"Block {self.block} has {n} shots, but a list of its measures is of another "
                 "length; enter one value for each shot."
             )
-        if self.washout < 0:
+        if self.washout is not None and self.washout < 0:
             raise BadInput(f"Block {self.block}: the number of washout shots can't be negative.")
 
 

@@ -1,0 +1,148 @@
+"""The posterior of a difference, with what varies from block to block integrated out.
+
+The numbers of a trial (a difference per pair, or a mean per test day) are normal about
+``X b`` with variance ``v f² + c τ²``: ``v`` from the shots of the blocks, ``f²`` because the
+scatter of the shots is itself estimated, ``τ`` what one block differs from the next beyond its
+shots. ``b`` is normal beforehand, so it is integrated out in closed form [Gelman2013]_; ``τ`` and
+``f`` by equal-weight points of their priors. What remains is a mixture of normals, whose tails
+are those of a t where few shots were taken.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import stats
+from scipy.special import ndtr
+
+from hoopwright.records import Estimate
+
+Floats = NDArray[np.float64]
+
+_BLOCK_POINTS, _SCATTER_POINTS, _GRID = 32, 9, 401
+#: degrees of freedom from which the scatter of shots counts as known
+_KNOWN = 500.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mixture:
+    """A mixture of normals."""
+
+    #: float64 [part], summing to 1
+    weights: Floats
+    means: Floats
+    sds: Floats
+    #: posterior mean of τ²
+    block_variance: float
+
+    @property
+    def mean(self) -> float:
+        """Return the mean."""
+        return float(self.weights @ self.means)
+
+    @property
+    def sd(self) -> float:
+        """Return the standard deviation."""
+        second = self.weights @ (self.sds**2 + (self.means - self.mean) ** 2)
+        return float(np.sqrt(second))
+
+    def chance_above(self, x: float) -> float:
+        """Return the chance of a value above ``x``."""
+        return float(self.weights @ ndtr((self.means - x) / self.sds))
+
+    def grid(self) -> tuple[Floats, Floats]:
+        """Return values and the chance of one below each, float64 [point] both."""
+        x = np.linspace(self.mean - 8 * self.sd, self.mean + 8 * self.sd, _GRID)
+        return x, ndtr((x[:, None] - self.means) / self.sds) @ self.weights
+
+    def estimate(self) -> Estimate:
+        """Return the mean and the 50, 80 and 95 % ranges."""
+        x, below = self.grid()
+        return _ranges(x, below, self.mean)
+
+
+def _ranges(x: Floats, below: Floats, value: float) -> Estimate:
+    low95, low80, low50, high50, high80, high95 = (
+        float(np.interp(q, below, x)) for q in (0.025, 0.1, 0.25, 0.75, 0.9, 0.975)
+    )
+    return Estimate(
+        value=value,
+        low50=low50, high50=high50, low80=low80, high80=high80, low95=low95, high95=high95,
+    )  # fmt: skip
+
+
+def estimate_of(x: Floats, below: Floats) -> Estimate:
+    """Return mean and ranges of a value known by its distribution.
+
+    Parameters
+    ----------
+    x
+        Values, rising, float64 [point].
+    below
+        Chance of a value below each, float64 [point].
+    """
+    middle = 0.5 * (x[1:] + x[:-1])
+    return _ranges(x, below, float(np.diff(below) @ middle / (below[-1] - below[0])))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Numbers:
+    """What the posterior is drawn from: one row per pair, or per test day."""
+
+    #: float64 [row]
+    value: Floats
+    #: variance from the shots, float64 [row]
+    variance: Floats
+    #: how many times the block variance counts in a row, float64 [row]
+    blocks: Floats
+    #: float64 [row, coefficient]; the first is the difference sought
+    columns: Floats
+    #: standard deviation of each coefficient beforehand, about 0, float64 [coefficient]
+    prior_sd: Floats
+    #: standard deviation of the half-normal that τ has beforehand
+    block_scale: float
+    #: degrees of freedom behind ``variance``; inf where it is known
+    freedom: float = np.inf
+
+
+def posterior(numbers: Numbers) -> Mixture:
+    """Return the posterior of the first coefficient.
+
+    Parameters
+    ----------
+    numbers
+        The rows, and what is known beforehand.
+
+    Notes
+    -----
+    Derived: the normal linear model with a normal prior and known variances, chapter 14 of
+    [Gelman2013]_, summed over equal-weight points of τ and of the scatter of shots.
+    """
+    tau, scatter = _points(numbers)
+    spread = scatter[:, None] * numbers.variance + tau[:, None] ** 2 * numbers.blocks
+    x, y = numbers.columns, numbers.value
+    precision = np.einsum("rk,nr,rl->nkl", x, 1.0 / spread, x) + np.diag(numbers.prior_sd**-2.0)
+    right = np.einsum("rk,nr->nk", x, y / spread)
+    covariance = np.linalg.inv(precision)
+    middle = np.einsum("nkl,nl->nk", covariance, right)
+    fit = (y**2 / spread).sum(axis=1) - np.einsum("nk,nk->n", right, middle)
+    logs = -0.5 * (np.log(spread).sum(axis=1) + np.linalg.slogdet(precision)[1] + fit)
+    weights = np.exp(logs - logs.max())
+    weights /= weights.sum()
+    return Mixture(
+        weights=weights,
+        means=middle[:, 0],
+        sds=np.sqrt(covariance[:, 0, 0]),
+        block_variance=float(weights @ tau**2),
+    )
+
+
+def _points(numbers: Numbers) -> tuple[Floats, Floats]:
+    """Return τ and f² at points of equal weight, float64 [point] both."""
+    share = (np.arange(_BLOCK_POINTS) + 0.5) / _BLOCK_POINTS
+    tau = numbers.block_scale * stats.halfnorm.ppf(share)
+    if numbers.freedom >= _KNOWN:
+        return tau, np.ones(_BLOCK_POINTS)
+    share = (np.arange(_SCATTER_POINTS) + 0.5) / _SCATTER_POINTS
+    scatter = numbers.freedom / stats.chi2.ppf(share, numbers.freedom)
+    return np.repeat(tau, _SCATTER_POINTS), np.tile(scatter, _BLOCK_POINTS)
