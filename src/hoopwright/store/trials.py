@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import Any
 from uuid import UUID, uuid5
 
-from sqlalchemy import Row, Select, delete, func, insert, select, update
+from sqlalchemy import Row, Select, delete, insert, select, update
 from sqlalchemy.orm import Session
 
 from hoopwright.errors import NotFound
@@ -194,10 +194,15 @@ def looks_of(session: Session, trial_id: UUID) -> list[KeptLook]:
     ]  # fmt: skip
 
 
-def count_looks(session: Session, trial_id: UUID) -> int:
-    """Return how many looks at a trial were kept."""
-    asked = select(func.count()).where(trial_looks.c.trial_id == trial_id)
-    return int(session.scalars(asked).one())
+def last_said(session: Session, trial_ids: Sequence[UUID]) -> dict[UUID, Said]:
+    """Return what the last look at each of some trials said, by the trial's id."""
+    found: dict[UUID, Said] = {}
+    for ids in batches(trial_ids):
+        asked = select(trial_looks.c.trial_id, trial_looks.c.said)
+        asked = asked.where(trial_looks.c.trial_id.in_(ids)).order_by(trial_looks.c.number)
+        for trial_id, said in session.execute(asked):
+            found[trial_id] = Said(said)
+    return found
 
 
 def add_look(session: Session, look: KeptLook) -> None:
