@@ -32,7 +32,7 @@ TRUTHS: dict[str, tuple[float, float] | None] = {
 def truth_of(name: str, rng: np.random.Generator) -> tuple[float, float]:
     """Return true average and spread [makes per 100]."""
     fixed = TRUTHS[name]
-    return fixed or (10.0 * rng.standard_normal(), 5.0 * abs(rng.standard_normal()))
+    return fixed or (10.0 * rng.standard_normal(), 7.5 * abs(rng.standard_normal()))
 
 
 def known_errors(
@@ -134,7 +134,7 @@ def print_coverage(title: str, groups: int, of: Callable[..., Iterator]) -> None
 
 
 def misled(groups: int, spread: float, most: int = 20) -> tuple[float, float]:
-    """Return how often a change useless on average is ever called better, worse, in 3 to 20 looks."""
+    """Return how often a change useless on average is called better, worse, in any of its looks."""
     ever = np.zeros(2)
     for group in range(groups):
         rng = np.random.default_rng([3, int(10 * spread), group])

@@ -43,7 +43,7 @@ class PoolPrior:
     @classmethod
     def about(cls, smallest: float) -> "PoolPrior":
         """Return the usual prior for a smallest difference worth knowing, e.g. 5 per 100."""
-        return cls(average_sd=2.0 * smallest, between_scale=smallest)
+        return cls(average_sd=2.0 * smallest, between_scale=1.5 * smallest)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
