@@ -1,14 +1,14 @@
 """A player's level through tests on several days: a hidden walk, read by exact sums on a grid.
 
 The level is the log of the odds of a make. Between tests it wanders (a random walk whose step
-grows with the root of the time); on each test day the player is a little above or below it (day
-scatter); makes are binomial. How far it wanders and how large the scatter is are not known and
-are summed over. This is the local-level model [DurbinKoopman2012]_ with counts instead of normal
-errors, filtered and smoothed forward and backward.
+grows with the root of the time) and now and then jumps; on each test day the player is a little
+above or below it (day scatter); makes are binomial. How far it wanders and how large the scatter
+is are not known and are summed over. This is the local-level model [DurbinKoopman2012]_ with
+counts instead of normal errors, filtered and smoothed forward and backward.
 """
 
 import functools
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -30,7 +30,9 @@ SCATTER_CHANCES: Floats = np.array([0.15, 0.25, 0.30, 0.20, 0.10])
 DRIFTS: Floats = np.array([0.0, 0.05, 0.10, 0.20, 0.40])
 DRIFT_CHANCES: Floats = np.array([0.35, 0.25, 0.20, 0.15, 0.05])
 _DAYS_A_WEEK = 7.0
-#: how far levels before and after a change lie apart, likewise; common practice, no source
+#: how likely a change of level is from one test day to the next; common practice, no source
+HAZARD = 0.05
+#: how far levels before and after a change lie apart, in the log of the odds; likewise
 APART_SD = 0.6
 
 
@@ -66,8 +68,8 @@ class Walk:
     weights: Floats
     #: the same, given the tests before each, float64 [test, drift, scatter]
     weights_before: Floats
-    #: days from one test to the next, and whether the level may jump there, [test − 1]
-    steps: tuple[tuple[int, bool], ...]
+    #: days from one test to the next, [test − 1]
+    gaps: tuple[int, ...]
 
     def level(self, test: int) -> Floats:
         """Return how likely each level is at a test, given all tests, float64 [level]."""
@@ -78,7 +80,7 @@ class Walk:
         return np.asarray(np.einsum("ds,dsx->x", self.weights_before[test], self.foreseen[test]))
 
 
-def walk(logs: Floats, gaps: Sequence[int], *, jumps: Collection[int] = ()) -> Walk:
+def walk(logs: Floats, gaps: Sequence[int]) -> Walk:
     """Return the level through some tests.
 
     Parameters
@@ -87,11 +89,8 @@ def walk(logs: Floats, gaps: Sequence[int], *, jumps: Collection[int] = ()) -> W
         As :func:`likelihoods` gives them, float64 [test, scatter, level].
     gaps
         Days from each test to the next.
-    jumps
-        Places of tests before which the level may be another one altogether.
     """
-    steps = tuple((gap, i in jumps) for i, gap in enumerate(gaps, start=1))
-    moves = [_moves(*step) for step in steps]
+    moves = [_moves(gap) for gap in gaps]
     likely = np.exp(logs - logs.max(axis=(1, 2), keepdims=True))
     shape = (len(DRIFTS), len(SCATTERS), len(LEVELS))
     now = np.broadcast_to(start(), shape)
@@ -111,7 +110,7 @@ def walk(logs: Floats, gaps: Sequence[int], *, jumps: Collection[int] = ()) -> W
         smoothed=_smoothed(likely, filtered, moves),
         weights=weights[-1],
         weights_before=weights[:-1],
-        steps=steps,
+        gaps=tuple(gaps),
     )
 
 
@@ -123,7 +122,7 @@ def paths(
     The earlier test comes first.
     """
     per_cell = rng.multinomial(count, found.weights.ravel()).reshape(found.weights.shape)
-    moves = [_moves(*step) for step in found.steps[one:other]]
+    moves = [_moves(gap) for gap in found.gaps[one:other]]
     ends = []
     for drift, scatter in zip(*np.nonzero(per_cell), strict=True):
         n = int(per_cell[drift, scatter])
@@ -155,12 +154,17 @@ def _smoothed(likely: Floats, filtered: Sequence[Floats], moves: Sequence[Floats
 
 
 @functools.lru_cache(maxsize=256)
-def _moves(gap: int, jump: bool) -> Floats:
+def _moves(gap: int) -> Floats:
     """Return the chance of each level after some days, by drift, float64 [drift, from, to]."""
-    apart = APART_SD if jump else 0.0
-    return np.array(
-        [_move(np.hypot(drift * np.sqrt(gap / _DAYS_A_WEEK), apart)) for drift in DRIFTS]
-    )
+    drifts = np.array([_move(drift * np.sqrt(gap / _DAYS_A_WEEK)) for drift in DRIFTS])
+    # on one day there is one level
+    return drifts if gap == 0 else (1 - HAZARD) * drifts + HAZARD * apart()
+
+
+@functools.cache
+def apart() -> Floats:
+    """Return the chance of each level after a change, float64 [old, new]."""
+    return _move(APART_SD)
 
 
 def _move(sd: float) -> Floats:

@@ -169,7 +169,7 @@ class _Line:
         self.tests = tests
         logs = likelihoods([t.attempts for t in tests], [t.made for t in tests])
         self.turns = turns(logs)
-        self.walk = walk(logs, _gaps(tests), jumps=[turn.test for turn in self.turns])
+        self.walk = walk(logs, _gaps(tests))
         self._seed = seed
 
     @property

@@ -11,18 +11,15 @@ References
 One change at an unknown time: [RafteryAkman1986]_, whose data are a check in the tests.
 """
 
-import functools
 from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy import special
 
 from hoopwright.records import Estimate
-from hoopwright.transfer.levels import APART_SD, LEVELS, SCATTER_CHANCES, start
+from hoopwright.transfer.levels import HAZARD, LEVELS, SCATTER_CHANCES, apart, start
 from hoopwright.transfer.shares import Floats
 
-#: how likely each test day is to be the first of another level; common practice, no source
-HAZARD = 0.05
 #: a change is shown where it is this many times more likely than none
 SHOWN_FROM = 6.0
 #: tests on either side that a change needs
@@ -101,7 +98,7 @@ def log_ratios(logs: Floats) -> Floats:
     before = summed[FEWEST - 1 : len(logs) - FEWEST]
     after = total - before
     top = after.max(axis=2, keepdims=True)
-    new = np.log(np.exp(after - top) @ _apart() + 1e-300) + top
+    new = np.log(np.exp(after - top) @ apart().T + 1e-300) + top
     return np.asarray(special.logsumexp(prior + before + new, axis=(1, 2)) - none)
 
 
@@ -109,14 +106,6 @@ def _difference(logs: Floats, test: int) -> Estimate:
     """Return how the share made differs from a test on, that being the first of its level."""
     before, after = (part - part.max() for part in (logs[:test].sum(0), logs[test:].sum(0)))
     before = np.exp(before) * start() * SCATTER_CHANCES[:, None]
-    cells = _apart().T * (before.T @ np.exp(after))
+    cells = apart() * (before.T @ np.exp(after))
     shares = special.expit(LEVELS)
     return Estimate.from_draws((shares - shares[:, None]).ravel(), cells.ravel())
-
-
-@functools.cache
-def _apart() -> Floats:
-    """Return the chance of a new level given the old one, float64 [new, old]."""
-    away = LEVELS[:, None] - LEVELS
-    chance = np.exp(-0.5 * (away / APART_SD) ** 2)
-    return np.asarray(chance / chance.sum(axis=0))
