@@ -68,6 +68,11 @@ def list_players(session: Session) -> list[Player]:
     return people.list_players(session)
 
 
+def players_of(session: Session, coach: str) -> list[Player]:
+    """Return the players of a coach, by name; those without one where ``coach`` is ""."""
+    return [one for one in people.list_players(session) if one.coach == coach]
+
+
 def get_player(session: Session, player_id: UUID) -> Player:
     """Return one player.
 

@@ -7,6 +7,9 @@ from uuid import UUID
 
 from hoopwright.records import Estimate, Spot
 
+#: what a place to practise may have
+ALL_FEATURES = ("basket", "free-throw line", "three-point line", "wall", "floor line")
+
 
 class Stage(StrEnum):
     """How practice is ordered, from finding a movement to using it."""
@@ -95,7 +98,7 @@ class Drill:
     ring_and_ball: str = ""
     #: named spots it is usually shot from; () where it needs none
     spots: tuple[str, ...] = ()
-    #: what the place must have, by name; see ``plans.drills.FEATURES``
+    #: what the place must have, by name; from ``ALL_FEATURES``
     needs: tuple[str, ...] = ("basket",)
     #: fewest and most players who do it together at one place
     players_low: int = 1
@@ -199,24 +202,72 @@ class Season:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PracticePlan:
-    """One focus, one cue, and what to do when."""
+class Wish:
+    """What a plan is asked for; a plan keeps it, so that it can be made anew."""
 
-    id: UUID
     player_id: UUID
     focus: Focus
     cue: Cue
     start: date
     #: 1 to 6
     weeks: int
-    sessions: tuple[PlanSession, ...]
-    #: a cold test each visit, then retention and transfer tests
-    tests: tuple[BookedTest, ...]
+    #: days of practice, Monday 0 to Sunday 6
+    weekdays: tuple[int, ...]
+    #: shots a visit, the cold test among them
+    shots: int
+    #: where the player shoots from
+    spots: tuple[Spot, ...]
+    #: attempts of a cold, retention or transfer test
+    test_shots: int = 10
+    #: how many players work together
+    players: int = 1
+    #: what the gym has; from ``ALL_FEATURES``
+    features: tuple[str, ...] = ALL_FEATURES
+    #: False for practice alone
+    coached: bool = True
+    #: key of the rule book whose lines the court has
+    rules: str = "fiba"
     #: days nothing may be planned on
     blocked_days: tuple[date, ...] = ()
     season: Season | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PracticePlan:
+    """One focus, one cue, and what to do when."""
+
+    id: UUID
+    wish: Wish
+    sessions: tuple[PlanSession, ...]
+    #: a cold test each visit, then retention and transfer tests
+    tests: tuple[BookedTest, ...]
     #: what to know beforehand, such as a dip to expect or too many shots
     notes: tuple[str, ...] = ()
+
+    @property
+    def player_id(self) -> UUID:
+        """Whose plan it is."""
+        return self.wish.player_id
+
+    @property
+    def focus(self) -> Focus:
+        """The one thing it is about."""
+        return self.wish.focus
+
+    @property
+    def cue(self) -> Cue:
+        """The one thing the player thinks of."""
+        return self.wish.cue
+
+    @property
+    def start(self) -> date:
+        """First day of its first week."""
+        return self.wish.start
+
+    @property
+    def weeks(self) -> int:
+        """How long it goes, 1 to 6."""
+        return self.wish.weeks
 
     @property
     def shots(self) -> int:

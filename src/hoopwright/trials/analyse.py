@@ -51,8 +51,7 @@ SURE = 0.975
 _POWERED = 2.8016
 #: more shots than this are out of reach of one player's trial; common practice, no source
 _MOST_SHOTS = 10_000
-# a smallest difference for scatter is turned into a share of the habit's; for bodies this many
-# times the scatter of shots
+# for bodies, the smallest difference in times the scatter of shots
 _SMALLEST_BODY = 0.5
 
 
@@ -193,10 +192,17 @@ def _said(chance: float, better: bool, worse: bool) -> Said:
 def _look(compared: Compared, row: int, mixture: Mixture, *, said: Said, chance: float) -> Look:
     return Look(
         after=int(compared.after[row]),
-        value=_own(compared, mixture).value,
+        value=_middle(compared, mixture),
         chance_better=chance,
         said=said,
     )
+
+
+def _middle(compared: Compared, mixture: Mixture) -> float:
+    """Return the middle of the effect in the measure's own unit."""
+    if not compared.scatter:
+        return mixture.mean
+    return float(_scatter_change(compared, np.array([mixture.mean]))[0])
 
 
 def _own(compared: Compared, mixture: Mixture) -> Estimate:
@@ -210,9 +216,12 @@ def _own(compared: Compared, mixture: Mixture) -> Estimate:
 def _scatter_change(compared: Compared, logs: Floats) -> Floats:
     """Turn log ratios of scatter into a difference in its unit, measuring error taken out."""
     noise = compared.error_sd**2
-    habit = math.sqrt(max(compared.habit_sd**2 - noise, 0.0))
-    change: Floats = np.sqrt(np.maximum((compared.habit_sd * np.exp(logs)) ** 2 - noise, 0.0))
-    return change - habit
+    habit, change = (
+        np.sqrt(np.maximum((compared.shot_sd * np.exp(0.5 * way * logs)) ** 2 - noise, 0.0))
+        for way in (-1.0, 1.0)
+    )
+    difference: Floats = change - habit
+    return difference
 
 
 def _effect(
@@ -267,10 +276,10 @@ def _smallest(question: Question, compared: Compared) -> float:
     if question.smallest is not None:
         smallest = question.smallest
     elif isinstance(question.measure, BodyMeasure):
-        return 0.1 if compared.scatter else _SMALLEST_BODY * compared.habit_sd
+        return 0.1 if compared.scatter else _SMALLEST_BODY * compared.shot_sd
     else:
         smallest = SMALLEST[question.measure]
-    return smallest / max(compared.habit_sd, 1e-9) if compared.scatter else smallest
+    return smallest / max(compared.shot_sd, 1e-9) if compared.scatter else smallest
 
 
 def _shots_needed(

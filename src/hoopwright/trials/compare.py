@@ -54,15 +54,15 @@ class Scales:
     week: float
 
 
-_LANDING = Scales(effect=0.10, order=0.01, block=0.03, day=0.03, week=0.005)
-_SCATTER = Scales(effect=0.30, order=0.03, block=0.10, day=0.10, week=0.02)
+_LANDING = Scales(effect=0.15, order=0.005, block=0.015, day=0.03, week=0.005)
+_SCATTER = Scales(effect=0.50, order=0.02, block=0.04, day=0.04, week=0.02)
 SCALES = {
-    Measure.MAKE: Scales(effect=10.0, order=2.0, block=5.0, day=6.0, week=1.0),
+    Measure.MAKE: Scales(effect=25.0, order=1.0, block=4.0, day=6.0, week=1.0),
     Measure.ALONG: _LANDING,
     Measure.ACROSS: _LANDING,
     Measure.DISTANCE_CONTROL: _SCATTER,
     Measure.LINE_CONTROL: _SCATTER,
-    Measure.ENTRY_ANGLE: Scales(effect=0.07, order=0.007, block=0.02, day=0.02, week=0.003),
+    Measure.ENTRY_ANGLE: Scales(effect=0.15, order=0.004, block=0.012, day=0.015, week=0.003),
 }
 # of a body measure, in scatter of its shots: bodies can be moved many times their own scatter
 _BODY = Scales(effect=5.0, order=0.3, block=0.5, day=0.5, week=0.1)
@@ -176,8 +176,8 @@ class Compared:
     weight: Floats
     #: True where the numbers are logarithms of scatter
     scatter: bool
-    #: the habit's scatter from shot to shot, measuring error included, and that error
-    habit_sd: float
+    #: scatter from shot to shot, measuring error included, and that error
+    shot_sd: float
     error_sd: float
 
     def __len__(self) -> int:
@@ -220,7 +220,7 @@ def pairs_compared(
         after=np.array([row[-1].block.number for row in whole]),
         weight=each**2 / np.add.reduceat(1.0 / shots, starts),
         scatter=_is_scatter(measure),
-        **_habit(kept),
+        **_shot_scatter(kept),
     )
 
 
@@ -239,16 +239,18 @@ def _way(number: BlockNumber) -> int:
     return 1 if number.block.arm is Arm.CHANGE else -1
 
 
-def _habit(kept: Sequence[BlockNumber]) -> dict[str, float]:
-    """Return the habit's scatter and the error in it."""
-    habit = [n for n in kept if n.block.arm is Arm.HABIT]
-    free = sum(n.shots - 1 for n in habit)
-    squares = sum(n.squares for n in habit)
+def _shot_scatter(kept: Sequence[BlockNumber]) -> dict[str, float]:
+    """Return the scatter of shots, half way between the two ways in logarithms, and its error.
+
+    Half way, because there it is known independently of how the two differ.
+    """
+    shares = []
+    for arm in Arm:
+        of = [n for n in kept if n.block.arm is arm]
+        free = sum(n.shots - 1 for n in of)
+        shares.append(sum(n.squares for n in of) / free if free else 0.0)
     error = float(np.mean([n.error for n in kept]))
-    return {
-        "habit_sd": math.sqrt(squares / free) if free else 0.0,
-        "error_sd": math.sqrt(error),
-    }
+    return {"shot_sd": math.prod(shares) ** 0.25, "error_sd": math.sqrt(error)}
 
 
 def days_compared(
@@ -289,7 +291,7 @@ def days_compared(
         after=np.array([kept[i + n - 1].block.number for i, n in zip(firsts, each, strict=True)]),
         weight=np.ones(len(firsts)),
         scatter=_is_scatter(measure),
-        **_habit(kept),
+        **_shot_scatter(kept),
     )
 
 

@@ -12,14 +12,15 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import stats
-from scipy.special import ndtr
+from scipy.special import gammaincinv, ndtr, ndtri
 
 from hoopwright.records import Estimate
 
 Floats = NDArray[np.float64]
 
-_BLOCK_POINTS, _SCATTER_POINTS, _GRID = 32, 9, 401
+_BLOCK_POINTS, _SCATTER_POINTS, _GRID = 24, 7, 257
+# parts of less weight change no range
+_TOO_LIGHT = 1e-5
 #: degrees of freedom from which the scatter of shots counts as known
 _KNOWN = 500.0
 
@@ -53,7 +54,9 @@ class Mixture:
     def grid(self) -> tuple[Floats, Floats]:
         """Return values and the chance of one below each, float64 [point] both."""
         x = np.linspace(self.mean - 8 * self.sd, self.mean + 8 * self.sd, _GRID)
-        return x, ndtr((x[:, None] - self.means) / self.sds) @ self.weights
+        told = self.weights > _TOO_LIGHT
+        weights = self.weights[told] / self.weights[told].sum()
+        return x, ndtr((x[:, None] - self.means[told]) / self.sds[told]) @ weights
 
     def estimate(self) -> Estimate:
         """Return the mean and the 50, 80 and 95 % ranges."""
@@ -140,9 +143,10 @@ def posterior(numbers: Numbers) -> Mixture:
 def _points(numbers: Numbers) -> tuple[Floats, Floats]:
     """Return τ and f² at points of equal weight, float64 [point] both."""
     share = (np.arange(_BLOCK_POINTS) + 0.5) / _BLOCK_POINTS
-    tau = numbers.block_scale * stats.halfnorm.ppf(share)
+    tau = numbers.block_scale * ndtri(0.5 + 0.5 * share)
     if numbers.freedom >= _KNOWN:
         return tau, np.ones(_BLOCK_POINTS)
     share = (np.arange(_SCATTER_POINTS) + 0.5) / _SCATTER_POINTS
-    scatter = numbers.freedom / stats.chi2.ppf(share, numbers.freedom)
+    half = numbers.freedom / 2
+    scatter = half / gammaincinv(half, share)
     return np.repeat(tau, _SCATTER_POINTS), np.tile(scatter, _BLOCK_POINTS)

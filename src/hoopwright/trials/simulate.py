@@ -3,6 +3,7 @@
 The shots vary as those of people do: from day to day, from block to block, and with practice.
 """
 
+import math
 from dataclasses import dataclass
 from datetime import timedelta
 
@@ -53,6 +54,8 @@ class Truth:
     shift: float = 0.0
     ratio: float = 1.0
     measured: Variation = LANDING_VARIATION
+    #: how the scatter itself varies from block to block, one standard deviation of its logarithm
+    unsteady: float = 0.04
     #: error of a measured value, one standard deviation
     error: float = 0.0
 
@@ -96,6 +99,7 @@ def _result(
     share = truth.share + changed * truth.gain + _level(truth.makes, block, luck[0], rng)
     middle = truth.middle + changed * truth.shift + _level(truth.measured, block, luck[1], rng)
     scatter = truth.scatter * truth.ratio**changed
+    scatter *= math.exp(truth.unsteady * rng.standard_normal())
     values = rng.normal(middle, np.hypot(scatter, truth.error), block.total)
     errors = np.full(block.total, truth.error)
     measure = plan.question.measure

@@ -137,8 +137,8 @@ def _about(row: Cells, days: Mapping[str, date], known: Mapping[PlayerKey, Playe
     stops = row.read("stops_on_makes", read.yes, blank=False)
     detail = row.read("detail", read.detail, blank=None)
     purpose = row.read("purpose", read.purpose, blank=Purpose.PRACTICE)
-    label = _words(row, "set", "The set")
-    condition = _words(row, "condition", "The condition")
+    label = words(row, "set", "The set")
+    condition = words(row, "condition", "The condition")
     if spot is None or row.troubles:
         return None
     height = player.ring_height if ring is None else ring
@@ -162,7 +162,9 @@ def _guard(row: Cells, column: str | None, what: Callable[..., object]) -> Calla
     return guarded
 
 
-def _words(row: Cells, column: str, what: str) -> str:
+def words(row: Cells, column: str, what: str) -> str:
+    """Return the short text of a cell, tidied."""
+
     def tidy(text: str) -> str:
         return checked_text(text, what=what, field=column)
 
@@ -181,15 +183,15 @@ def _ball(text: str) -> int:
 def _player(row: Cells, known: Mapping[PlayerKey, Player]) -> Player:
     if not row.has("player"):
         row.add("player", "The player is blank; write a name or a pseudonym.")
-    name = _words(row, "player", "The player's name") or "?"
+    name = words(row, "player", "The player's name") or "?"
     year = row.read("birth_year", read.whole, blank=None)
-    base = _known(known, name, year) or Player(id=NO_ID, name=name, birth_year=year)
+    base = known_player(known, name, year) or Player(id=NO_ID, name=name, birth_year=year)
     player = replace(
         base,
         rules=row.read("rules", _rules, blank=base.rules),
         hand=row.read("hand", _hand, blank=base.hand),
         height=row.read("player_height_m", read.number, blank=base.height),
-        coach=_words(row, "coach", "The coach's name") or base.coach,
+        coach=words(row, "coach", "The coach's name") or base.coach,
         invented=row.read("invented", read.yes, blank=base.invented),
     )
     if row.has("birth_year", "player_height_m"):
@@ -201,7 +203,8 @@ def _said(row: Cells) -> PlayerKey:
     return name_key(row.text("player")), row.read("birth_year", read.whole, blank=None)
 
 
-def _known(known: Mapping[PlayerKey, Player], name: str, year: int | None) -> Player | None:
+def known_player(known: Mapping[PlayerKey, Player], name: str, year: int | None) -> Player | None:
+    """Return the one known player of a name, and of a year of birth if told."""
     wanted = name_key(name)
     if year is not None:
         return known.get((wanted, year)) or known.get((wanted, None))
@@ -225,7 +228,7 @@ def _spot(row: Cells, rules: str) -> Spot | None:
         row.read(column, read.number, blank=None)
         for column in ("x_m", "y_m", "distance", "bearing_deg")
     )
-    name = _words(row, "spot", "The spot's name")
+    name = words(row, "spot", "The spot's name")
     if row.troubles:
         return None
     column = "x_m" if given else "distance" if row.has("distance") else "spot"

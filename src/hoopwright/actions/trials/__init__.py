@@ -1,5 +1,6 @@
 """Trials: planned, shot block by block, read as often as one likes, pooled over players."""
 
+from hoopwright.actions.trials.foretelling import foretell, foretold
 from hoopwright.actions.trials.ideas import Idea, trial_ideas
 from hoopwright.actions.trials.planning import (
     TrialWish,
@@ -32,6 +33,8 @@ __all__ = [
     "block_of",
     "extend_trial",
     "finish_block",
+    "foretell",
+    "foretold",
     "group_questions",
     "list_trials",
     "look_at_trial",

@@ -1,4 +1,4 @@
-"""What is worth a trial: what the findings weigh highest, and what goes with where the ball goes."""
+"""What is worth a trial: what the findings weigh highest, what goes with where the ball goes."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -22,7 +22,7 @@ from hoopwright.store import people
 from hoopwright.store import trials as stored
 from hoopwright.store.trials import StoredTrial, TrialState
 from hoopwright.trials import design
-from hoopwright.trials.nouns import Layout, Question
+from hoopwright.trials.nouns import Layout, Question, TrialPlan
 
 #: most spots, other changes and measures that one trial can name
 MOST_SPOTS, MOST_OTHERS, MOST_MEASURES = 12, 10, 100
@@ -152,7 +152,7 @@ def _keep(session: Session, before: StoredTrial, after: StoredTrial, *, who: str
     return after
 
 
-def _plan(wish: TrialWish, player: Player) -> design.TrialPlan:
+def _plan(wish: TrialWish, player: Player) -> TrialPlan:
     check_day(wish.start)
     if wish.stop_day is not None and wish.stop_day < wish.start:
         raise BadInput("The stop date is before the first day; choose a later one.", field="stop")

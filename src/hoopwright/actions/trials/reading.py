@@ -8,7 +8,7 @@ from uuid import UUID
 from sqlalchemy.orm import Session
 
 from hoopwright.actions.checks import checked_who
-from hoopwright.actions.trials.collecting import earlier_tests, results_of
+from hoopwright.actions.trials.collecting import collect
 from hoopwright.actions.trials.views import TrialView, view_trial
 from hoopwright.errors import BadInput
 from hoopwright.store import trials as stored
@@ -79,13 +79,13 @@ def looks_at(session: Session, trial_id: UUID) -> list[KeptLook]:
 def reading_of(session: Session, view: TrialView) -> tuple[TrialReading, Sequence[BlockResult]]:
     """Return the reading of a trial and what it was read from."""
     plan = view.trial.plan
-    results = results_of(session, view)
+    found = collect(session, view)
     verdict, missing = None, ""
     try:
-        verdict = analyse.read_trial(plan, results, earlier=earlier_tests(session, view))
+        verdict = analyse.read_trial(plan, found.results, earlier=found.earlier)
     except BadInput as trouble:
         missing = trouble.message
     reading = TrialReading(
         view=view, verdict=verdict, missing=missing, order_checked=check_plan(plan)
     )
-    return reading, results
+    return reading, found.results

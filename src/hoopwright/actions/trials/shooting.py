@@ -99,7 +99,7 @@ def finish_block(session: Session, trial_id: UUID, *, number: int, who: str) -> 
 def _again(session: Session, begun: BegunBlock, set_id: UUID) -> ShotSet:
     if begun.set_id != set_id:
         raise Conflict(
-            f"Block {begun.number} was begun already, perhaps on another phone; go on with it there."
+            f"Block {begun.number} was begun already, perhaps on another phone; go on there."
         )
     return workouts.get_set(session, set_id)
 
