@@ -121,23 +121,49 @@ def posterior(numbers: Numbers) -> Mixture:
     Derived: the normal linear model with a normal prior and known variances, chapter 14 of
     [Gelman2013]_, summed over equal-weight points of τ and of the scatter of shots.
     """
+    weights, means, sds, tau = _parts(numbers, numbers.value[None])
+    return Mixture(
+        weights=weights[:, 0],
+        means=means[:, 0],
+        sds=sds,
+        block_variance=float(weights[:, 0] @ tau**2),
+    )
+
+
+def chances_above(numbers: Numbers, values: Floats) -> Floats:
+    """Return the chance that the first coefficient is above 0, for many trials of one plan.
+
+    Parameters
+    ----------
+    numbers
+        The rows; their own values are not used.
+    values
+        The rows' values of each trial, float64 [trial, row].
+
+    Returns
+    -------
+    float64 [trial].
+    """
+    weights, means, sds, _ = _parts(numbers, values)
+    chances: Floats = (weights * ndtr(means / sds[:, None])).sum(axis=0)
+    return chances
+
+
+def _parts(numbers: Numbers, values: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+    """Return weights and means [point, trial], standard deviations and τ [point]."""
     tau, scatter = _points(numbers)
     spread = scatter[:, None] * numbers.variance + tau[:, None] ** 2 * numbers.blocks
-    x, y = numbers.columns, numbers.value
+    x = numbers.columns
     precision = np.einsum("rk,nr,rl->nkl", x, 1.0 / spread, x) + np.diag(numbers.prior_sd**-2.0)
-    right = np.einsum("rk,nr->nk", x, y / spread)
     covariance = np.linalg.inv(precision)
-    middle = np.einsum("nkl,nl->nk", covariance, right)
-    fit = (y**2 / spread).sum(axis=1) - np.einsum("nk,nk->n", right, middle)
-    logs = -0.5 * (np.log(spread).sum(axis=1) + np.linalg.slogdet(precision)[1] + fit)
-    weights = np.exp(logs - logs.max())
-    weights /= weights.sum()
-    return Mixture(
-        weights=weights,
-        means=middle[:, 0],
-        sds=np.sqrt(covariance[:, 0, 0]),
-        block_variance=float(weights @ tau**2),
-    )
+    right = (values[None] / spread[:, None]) @ x
+    middle = right @ covariance
+    fit = (1.0 / spread) @ values.T**2 - (right * middle).sum(axis=2)
+    shared = np.log(spread).sum(axis=1) + np.linalg.slogdet(precision)[1]
+    logs = -0.5 * (shared[:, None] + fit)
+    weights = np.exp(logs - logs.max(axis=0))
+    weights /= weights.sum(axis=0)
+    return weights, middle[:, :, 0], np.sqrt(covariance[:, 0, 0]), tau
 
 
 def _points(numbers: Numbers) -> tuple[Floats, Floats]:
