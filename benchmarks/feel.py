@@ -138,7 +138,8 @@ def _row(player: Player, count: int, *, landing: bool, players: int) -> None:
     told = [100.0 * np.mean([f.told is t for f in feels]) for t in Told]
     mains = [f.main for f in feels if f.main is not None]
     gains = [f.score_gain for f in feels if f.score_gain is not None]
-    mean_gain = float(np.mean([g.value for g in gains]))
+    # what such a forecast saves on average: there is no closed form for it
+    mean_gain = float(np.mean([g.value for g in gains])) if gains else 0.0
     held = " | ".join(
         f"{100 * np.mean([e.low80 <= t <= e.high80 for e in estimates]):.1f} / "
         f"{100 * np.mean([e.low95 <= t <= e.high95 for e in estimates]):.1f}"
@@ -147,6 +148,7 @@ def _row(player: Player, count: int, *, landing: bool, players: int) -> None:
             ([m.rank for m in mains], tau),
             (gains, mean_gain),
         )
+        if estimates
     )
     against = "landing" if landing else "made"
     print(f"| {player.knows} | {right:.2f} | {count} | {against} | "
