@@ -84,6 +84,9 @@ def test_a_plan_says_what_it_finds_and_what_it_costs(planned: Planned) -> None:
         assert curve.smallest is not None
         low, high = curve.differences[0], curve.differences[-1]
         assert low < curve.smallest < high
+    assert found.off_aim is not None and found.off_aim.by_landing == pytest.approx(141, abs=1)
+    assert found.scattered is not None and found.scattered.by_makes == pytest.approx(1565, abs=1)
+    assert detectable(plan, Player(share=0.99), trials=10).off_aim is None
     assert found.curve(Measure.ALONG).smallest == pytest.approx(0.055, abs=0.01)
 
 

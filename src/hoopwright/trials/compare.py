@@ -342,7 +342,7 @@ def _log_scatter(squares: Floats, shots: Floats) -> tuple[Floats, Floats]:
     """Return the log of each block's scatter and its variance, float64 [block] both.
 
     The logarithm of a chi-squared variable has mean ψ(ν/2) + ln 2 and variance ψ′(ν/2)
-    [Bartlett1946]_.
+    [BartlettKendall1946]_.
     """
     if not (squares > 0).all():
         raise BadInput("The shots of a block are exactly alike; check the values entered.")

@@ -14,8 +14,9 @@ from scipy.stats import t as student
 from hoopwright.trials import evidence
 from hoopwright.trials.analyse import SURE
 from hoopwright.trials.compare import SCALES, Scales
-from hoopwright.trials.nouns import Arm, Block, Kind, Measure, Phase, TrialPlan
+from hoopwright.trials.nouns import SMALLEST, Arm, Block, Kind, Measure, Phase, TrialPlan
 from hoopwright.trials.posterior import Numbers, chances_above
+from hoopwright.trials.sample_size import Cheaper, cheaper_for_scatter, cheaper_for_shift
 from hoopwright.trials.simulate import LANDING_VARIATION, Variation
 
 Floats = NDArray[np.float64]
@@ -31,6 +32,8 @@ TRIED = {
     Measure.ALONG: (0.02, 0.03, 0.04, 0.06, 0.08, 0.12, 0.16),
     Measure.DISTANCE_CONTROL: (0.10, 0.15, 0.20, 0.25, 0.30, 0.40, 0.50),
 }
+# above this share made nothing is left to gain
+_MOST_SHARE = 0.97
 # orders walked through in each simulated trial: all of ten pairs, a sample beyond
 _BITS = 10
 
@@ -74,6 +77,11 @@ class Detectable:
     shots: int
     #: shots that count, each way
     shots_each: int
+    #: shots each way by makes and by landing points, were every shot independent: for a habit
+    #: that is 4 cm off and gets onto the aim, and for scatter that falls until 5 more per 100 go
+    #: in; None where the player makes too many for that
+    off_aim: Cheaper | None
+    scattered: Cheaper | None
     #: minutes in all, and on the longest day
     minutes: float
     minutes_a_day: float
@@ -108,10 +116,27 @@ def detectable(
     return Detectable(
         curves=tuple(power_curve(plan, m, player=shooter, trials=trials, rng=rng) for m in TRIED),
         shots=plan.shots,
+        off_aim=_off_aim(shooter),
+        scattered=_scattered(shooter),
         shots_each=sum(b.shots for b in counted if b.arm is Arm.CHANGE),
         minutes=sum(by_day.values()) / 60.0,
         minutes_a_day=max(by_day.values()) / 60.0,
     )
+
+
+def _off_aim(player: Player) -> Cheaper | None:
+    if not 0 < player.share < _MOST_SHARE:
+        return None
+    return cheaper_for_shift(
+        SMALLEST[Measure.ALONG], share=player.share, scatter=player.scatter, noise=player.noise
+    )
+
+
+def _scattered(player: Player) -> Cheaper | None:
+    better = player.share + SMALLEST[Measure.MAKE] / 100.0
+    if not (player.share > 0 and better < _MOST_SHARE):
+        return None
+    return cheaper_for_scatter(player.share, better)
 
 
 def _seconds(block: Block) -> float:
