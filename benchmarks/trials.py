@@ -52,7 +52,9 @@ def false_claims(trials: int) -> None:
         ):
             plan = plan_of(Measure.MAKE, paired(pairs, shots), 1)
             player = Player(share=share, makes=makes)
-            gains = pair_gains(plan, Measure.MAKE, player, size=trials, difference=0.0, rng=rng)
+            gains = pair_gains(
+                plan, Measure.MAKE, player=player, size=trials, difference=0.0, rng=rng
+            )
             orders = evidence.coins(pairs, 1)
             found = [
                 np.mean(evidence.first_claims(way * gains, orders, planned=pairs) >= 0)

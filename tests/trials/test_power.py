@@ -31,7 +31,7 @@ def test_paired_blocks_find_makes_as_often_as_worked_out_elsewhere(
     Simulated outside this project from that model; within two points."""
     plan = planned(pairs=pairs, shots=shots)
     rng = np.random.default_rng(7)
-    gains = pair_gains(plan, Measure.MAKE, Player(), size=20_000, difference=gain, rng=rng)
+    gains = pair_gains(plan, Measure.MAKE, player=Player(), size=20_000, difference=gain, rng=rng)
     error = gains.std(axis=1, ddof=1) / np.sqrt(pairs)
     bound = {10: 2.2622, 20: 2.0930, 30: 2.0452}[pairs]  # Student's t, 97.5 %, any table
     assert np.mean(np.abs(gains.mean(axis=1)) > bound * error) == pytest.approx(power, abs=0.02)

@@ -172,7 +172,7 @@ def power_curve(
     tried = TRIED[measure] if differences is None else differences
     ways = _found_in_phases if plan.kind is Kind.PHASES else _found_side_by_side
     found, once = zip(
-        *(ways(plan, measure, player, size=trials, difference=d, rng=rng) for d in tried),
+        *(ways(plan, measure, player=player, size=trials, difference=d, rng=rng) for d in tried),
         strict=True,
     )
     return PowerCurve(
@@ -198,10 +198,10 @@ def _smallest(tried: tuple[float, ...], found: tuple[float, ...]) -> float | Non
 
 
 def _found_side_by_side(
-    plan: TrialPlan, measure: Measure, player: Player, *, size: int, difference: float,
+    plan: TrialPlan, measure: Measure, *, player: Player, size: int, difference: float,
     rng: np.random.Generator,
 ) -> tuple[float, float]:  # fmt: skip
-    gains = pair_gains(plan, measure, player, size=size, difference=difference, rng=rng)
+    gains = pair_gains(plan, measure, player=player, size=size, difference=difference, rng=rng)
     orders = evidence.coins(gains.shape[1], plan.seed, bits=_BITS)
     claims = evidence.first_claims(
         gains, orders, planned=plan.layout.pairs, measures=plan.question.measures_watched
@@ -218,7 +218,7 @@ def _t_test(gains: Floats) -> NDArray[np.bool_]:
 
 
 def pair_gains(
-    plan: TrialPlan, measure: Measure, player: Player, *, size: int, difference: float,
+    plan: TrialPlan, measure: Measure, *, player: Player, size: int, difference: float,
     rng: np.random.Generator,
 ) -> Floats:  # fmt: skip
     """Return what each pair would show for the change in many trials, float64 [trial, pair].
@@ -240,7 +240,7 @@ def pair_gains(
         shots=plan.layout.shots_per_block,
         difference=difference,
     )
-    values = blocks.values(measure, player, rng)
+    values = blocks.values(measure, player=player, rng=rng)
     gains: Floats = (change * values).sum(axis=2) / (each / 2)
     return gains
 
@@ -259,7 +259,7 @@ class _Blocks:
     #: what the change does
     difference: float
 
-    def values(self, measure: Measure, player: Player, rng: np.random.Generator) -> Floats:
+    def values(self, measure: Measure, *, player: Player, rng: np.random.Generator) -> Floats:
         """Return each block's number, + where better: share made, middle, minus log scatter."""
         shape, shots = self.changed.shape, self.shots
         own = rng.standard_normal(shape)
@@ -280,7 +280,7 @@ class _Blocks:
 
 
 def _found_in_phases(
-    plan: TrialPlan, measure: Measure, player: Player, *, size: int, difference: float,
+    plan: TrialPlan, measure: Measure, *, player: Player, size: int, difference: float,
     rng: np.random.Generator,
 ) -> tuple[float, float]:  # fmt: skip
     """Return how often either delayed test lets the posterior claim a gain."""
@@ -295,7 +295,7 @@ def _found_in_phases(
         shots=shots,
         difference=difference,
     )
-    values = blocks.values(measure, player, rng)
+    values = blocks.values(measure, player=player, rng=rng)
     week = np.array([(b.due or plan.start).toordinal() - plan.start.toordinal() for b in tests]) / 7
     rows = _Rows(changed=changed.astype(float), week=week, measure=measure)
     claimed = np.zeros(size, dtype=bool)
@@ -318,7 +318,7 @@ class _Rows:
     def numbers(self, count: int, *, player: Player, shots: int) -> tuple[Numbers, float]:
         """Return what the posterior needs of the first days, and what a value counts in it."""
         scales: Scales = SCALES[self.measure]
-        variance, scale = _shot_variance(self.measure, player, shots)
+        variance, scale = _shot_variance(self.measure, player, shots=shots)
         return Numbers(
             value=np.zeros(count),
             variance=np.full(count, variance),
@@ -329,7 +329,7 @@ class _Rows:
         ), scale
 
 
-def _shot_variance(measure: Measure, player: Player, shots: int) -> tuple[float, float]:
+def _shot_variance(measure: Measure, player: Player, *, shots: int) -> tuple[float, float]:
     """Return the variance of a day's number, and what a value counts in the model's numbers."""
     if measure is Measure.MAKE:
         return 1e4 * player.share * (1 - player.share) / shots, 100.0
