@@ -4,7 +4,7 @@ Each test day is weighed as the first of another level against one level through
 is part of both, so that an odd day is no change. The weight of all days together is a likelihood
 ratio whose mean is 1 for players who do not change; from :data:`SHOWN_FROM` on a change is
 shown. How often luck alone gets there was simulated, with a look after every test: at most 5 of 100
-players (the bound 1/6 of [Ville1939]_ is far from reached), see ``docs/progress.md``.
+players (the bound 1/10 of [Ville1939]_ is far from reached), see ``docs/progress.md``.
 
 References
 ----------
@@ -21,7 +21,7 @@ from hoopwright.transfer.levels import HAZARD, LEVELS, SCATTER_CHANCES, apart, s
 from hoopwright.transfer.shares import Floats
 
 #: a change is shown where it is this many times more likely than none
-SHOWN_FROM = 6.0
+SHOWN_FROM = 10.0
 #: tests on either side that a change needs
 FEWEST = 2
 _MOST = 4
