@@ -14,7 +14,7 @@ from hoopwright.transfer.levels import likelihoods
 from hoopwright.transfer.nouns import AnnouncedChange, ColdTest, TestKind
 from hoopwright.transfer.progress import PlaceLine, announce, read_progress
 from hoopwright.transfer.simulate import FIRST_DAY, PLAYER, steady_tests
-from hoopwright.transfer.turning import turn_in
+from hoopwright.transfer.turning import SHOWN_FROM, turn_in, weights
 from hoopwright.trials.nouns import Said
 
 
@@ -139,15 +139,26 @@ def test_many_series_one_day_are_one_level() -> None:
 
 @pytest.mark.parametrize(("share", "scatter"), [(0.5, 0.0), (0.5, 0.24), (0.7, 0.36)])
 def test_luck_alone_seldom_shows_a_change(share: float, scatter: float) -> None:
-    """At most 5 of 100 players who don't change; 60 each here, the full table in the docs."""
+    """At most 5 of 100 players who don't change, looking after every test; 120 each here, the
+    full table in the docs."""
     rng = np.random.default_rng(11)
     level = np.full(16, special.logit(share))
+    table = likelihoods([25] * 26, range(26))
     shown = 0
-    for _ in range(60):
+    for _ in range(120):
         drawn = steady_tests(rng, level, attempts=25, scatter=scatter)
-        logs = likelihoods([t.attempts for t in drawn], [t.made for t in drawn])
-        shown += turn_in(logs) is not None
-    assert shown <= 0.05 * 60
+        shown += bool(np.any(weights(table[[test.made for test in drawn]]) >= SHOWN_FROM))
+    assert shown <= 0.05 * 120
+
+
+def test_looking_after_every_test_is_reading_those_so_far() -> None:
+    logs = likelihoods([25] * 12, [15, 17, 14, 16, 15, 17, 7, 6, 8, 7, 8, 6])
+    after_each = weights(logs)
+    for seen in (4, 8, 9, 12):
+        turn = turn_in(logs[:seen])
+        assert (turn is not None) == (after_each[seen - 1] >= SHOWN_FROM)
+        assert turn is None or turn.weight == pytest.approx(after_each[seen - 1])
+    assert list(after_each[:3]) == [1, 1, 1] and after_each[-1] > SHOWN_FROM
 
 
 def test_a_large_change_is_shown_for_most() -> None:
