@@ -24,7 +24,7 @@ from hoopwright.store.trials import StoredTrial, TrialState
 from hoopwright.trials import design
 from hoopwright.trials.nouns import Layout, Question, TrialPlan
 
-#: most spots, other changes and measures that one trial can name
+#: most spots and other changes that one trial can name
 MOST_SPOTS, MOST_OTHERS = 12, 10
 
 
