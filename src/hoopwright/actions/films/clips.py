@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from hoopwright.actions.films.shown import ShotSeen
 from hoopwright.errors import NotFound
 from hoopwright.film.confined import run_confined
-from hoopwright.film.results import FilmedShot, Poses
+from hoopwright.film.results import FilmedShot, Moment, Poses
 
 if TYPE_CHECKING:
     from hoopwright.film.clips import Shown
@@ -161,8 +161,15 @@ def _shown(asked: _Asked) -> "Shown":
         poses = () if asked.poses is None else (asked.poses,)
         first, last = asked.shot.start, asked.shot.end
         with read(asked.source, slowed=asked.slowed, first=first, last=last) as pictures:
-            faces = find_faces(pictures, model=model, poses=poses).at
+            found = find_faces(pictures, model=model, poses=poses, flight=_flight(asked.shot))
+            faces = found.at
     return Shown(
         source=asked.source, shot=asked.shot, poses=asked.poses, numbers=asked.numbers,
         faces=faces, slowed=asked.slowed,
     )  # fmt: skip
+
+
+def _flight(shot: FilmedShot) -> list[tuple[float, float, float]]:
+    """Return the ball's places from release on."""
+    released = [event.time for event in shot.events if event.moment is Moment.RELEASE]
+    return sorted(row for row in shot.trail if released and row[0] > released[0])
