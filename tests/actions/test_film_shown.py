@@ -19,6 +19,7 @@ from hoopwright.actions.films import pictures
 from hoopwright.actions.films.shown import _pictures
 from hoopwright.actions.films.stages import look_at
 from hoopwright.errors import BadFilm, BadInput, ModelsMissing, NotFound
+from hoopwright.film.caption import PHONE, band_height
 from hoopwright.film.landmarks import Mark
 from hoopwright.film.results import ClipFacts
 from hoopwright.film.scene_file import read_scene
@@ -81,13 +82,15 @@ def test_two_shots_are_put_side_by_side(disc_film: Path, tmp_path: Path) -> None
     out = tmp_path / "both.mp4"
     films.side_by_side_out((seen(), disc_film), (seen(), disc_film), out, hide_with=None)
     facts = look_at(out)
-    assert (facts.width, facts.height) == (2 * WIDTH, HEIGHT)
+    below = band_height(1, unit=2 * WIDTH / PHONE)
+    assert (facts.width, facts.height) == (2 * WIDTH, HEIGHT + below)
 
 
 def test_a_still_is_of_its_moment(disc_film: Path) -> None:
     made = films.still_out(seen(), disc_film, "release", hide_with=None)
     image = cv2.imdecode(np.frombuffer(made, np.uint8), cv2.IMREAD_COLOR)
-    assert image is not None and image.shape == (HEIGHT, WIDTH, 3)
+    below = band_height(1, unit=WIDTH / PHONE)
+    assert image is not None and image.shape == (HEIGHT + below, WIDTH, 3)
     with pytest.raises(NotFound, match="not known in this shot"):
         films.still_out(seen(), disc_film, "dip", hide_with=None)
 

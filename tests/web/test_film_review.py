@@ -5,7 +5,15 @@ from pathlib import Path
 from uuid import UUID, uuid4
 
 import pytest
-from tests.web.filmed import Filmed, measured, not_decoded, shot
+from tests.web.filmed import (
+    CLIP,
+    Filmed,
+    measured,
+    not_decoded,
+    nothing_seen,
+    reading_unmarked,
+    shot,
+)
 from tests.web.site import OWN, Pages
 
 from hoopwright.actions import films
@@ -46,7 +54,7 @@ def read_anew(monkeypatch: pytest.MonkeyPatch, filmed: Filmed) -> list[int]:
     """The reading itself has its own tests; here, one shot is left when a mark was set."""
     asked: list[int] = []
 
-    def again(measuring: films.Measuring, material: Material) -> FilmRead:
+    def again(measuring: films.Measuring, material: Material, *, before: FilmRead) -> FilmRead:
         asked.append(len(measuring.marks))
         shots = (shot(filmed.film.id, 0),) if measuring.marks else filmed.read.shots
         return FilmRead(clip=filmed.read.clip, shots=shots)
@@ -130,6 +138,24 @@ def test_ball_points_and_result_are_set(
     assert (mark.kind, mark.name, (mark.x, mark.y)) == (kind, name, place)
 
 
+def test_a_shot_without_marks_says_what_it_can_t_tell_and_takes_a_result(
+    site: Pages, filmed: Filmed, database: Database, media: Media
+) -> None:
+    with database.session() as session:
+        read = reading_unmarked(filmed.film.id)
+        material = Material(clip=CLIP, candidates=nothing_seen(), hands=nothing_seen())
+        key = films.keep_seen(media, material)
+        films.keep_read(session, filmed.film.id, read, seen_key=key)
+    page = site.get(filmed.shot())
+    assert "Made or missed can't be told without marks" in page.words
+    assert "release speed 7.30 m/s (likely 6.92 to 7.68)" in page.words
+    assert "nothing of short or long, left or right" in page.words
+    assert "It was made" in page.words and "release height" not in page.text.split("<form")[0]
+    refused = site.get(filmed.shot(1))
+    assert "The ball looks 40 % larger than its fall says. This shot is not used." in refused.words
+    assert "It was made" not in refused.words
+
+
 @pytest.mark.parametrize(
     ("fields", "sentence"),
     [
@@ -153,7 +179,7 @@ def test_a_mark_that_cannot_be_is_refused_in_one_sentence(
 def test_a_film_that_can_only_be_measured_again_keeps_the_mark(
     site: Pages, filmed: Filmed, database: Database, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def refuse(measuring: films.Measuring, material: Material) -> FilmRead:
+    def refuse(measuring: films.Measuring, material: Material, *, before: FilmRead) -> FilmRead:
         raise BadFilm("Measure it again.")
 
     monkeypatch.setattr(read_films, "read_film_again", refuse)

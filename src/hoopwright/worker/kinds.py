@@ -47,7 +47,7 @@ def measure_film(settings: Settings, argument: Mapping[str, Any], report: Report
     settings
         Where database and films are.
     argument
-        ``film``: its id.
+        ``film``: its id; ``unmarked``: whether to read it without marks.
     report
         Told how far it is.
 
@@ -65,7 +65,9 @@ def measure_film(settings: Settings, argument: Mapping[str, Any], report: Report
     database = open_database(settings.database)
     try:
         with database.reading() as session:
-            measuring = films.ready_to_measure(session, film_id)
+            measuring = films.ready_to_measure(
+                session, film_id, unmarked=bool(argument.get("unmarked"))
+            )
     finally:
         database.close()
     path = media.local(measuring.film.media_key)

@@ -10,7 +10,7 @@ from starlette.responses import Response
 
 from hoopwright.actions import films
 from hoopwright.errors import BadInput, NotFound
-from hoopwright.reports.film_words import ball_numbers, body_numbers
+from hoopwright.reports.film_words import body_numbers, shot_numbers
 from hoopwright.web.visit import Visit
 
 #: the moments that stills are made of, as the addresses have them
@@ -80,7 +80,7 @@ def _numbers(visit: Visit, seen: films.ShotSeen) -> tuple[str, ...]:
     known = {
         one.key: one.short
         for one in (
-            *(ball_numbers(seen.shot.ball) if seen.shot.ball else ()),
+            *shot_numbers(seen.shot),
             *body_numbers(seen.shot.body),
         )
     }
