@@ -131,7 +131,7 @@ def _review(page: Page, coach: Visitor, drawn: DrawnFilm) -> None:
     page.get_by_role("button", name="Take away missed").click()
     page.locator(".outcome", has_text=re.compile("^Made")).wait_for(timeout=60_000)
     _set_the_ball(page)
-    _take_a_clip(page)
+    _take_a_clip(page, coach)
 
 
 def _move_the_release(page: Page) -> None:
@@ -161,13 +161,18 @@ def _set_the_ball(page: Page) -> None:
     assert page.locator("#loupe").is_hidden()
 
 
-def _take_a_clip(page: Page) -> None:
+def _take_a_clip(page: Page, coach: Visitor) -> None:
     """Faces shown, as finding them needs the models; hiding them has its own tests."""
     page.get_by_label("shown").check()
+    page.get_by_role("button", name="Clip (MP4)").click()
+    link = page.get_by_role("link", name="Take the clip (MP4)")
+    link.wait_for(timeout=120_000)
+    check_rules(page)
+    coach.picture("desktop-film-clip")
     with page.expect_download() as waited:
-        page.get_by_role("button", name="Clip (MP4)").click()
+        link.click()
     saved = waited.value.path()
-    assert waited.value.suggested_filename == "shot-1.mp4"
+    assert waited.value.suggested_filename == "shot.mp4"
     assert saved.read_bytes()[4:8] == b"ftyp"
 
 

@@ -17,13 +17,11 @@ from hoopwright.film.written import from_json, to_json
 from hoopwright.records import Job
 from hoopwright.store import films as stored
 from hoopwright.store import jobs, people
+from hoopwright.store.jobs import MEASURE
 from hoopwright.store.media import Media
 
 if TYPE_CHECKING:
     from hoopwright.film.told import Material
-
-#: kind of the job that measures a film
-MEASURE = "measure film"
 
 OTHER_CLOCK = (
     "How fast it was filmed was changed since it was measured, so these numbers are not right any "
@@ -86,7 +84,7 @@ def job(session: Session, job_id: UUID) -> Job:
 
 
 def jobs_of(session: Session, film_id: UUID) -> list[Job]:
-    """Return the jobs of a film, newest first."""
+    """Return the measurings of a film, newest first."""
     return jobs.jobs_of(session, film_id)
 
 
