@@ -54,6 +54,21 @@ class MissDetail(StrEnum):
     TWO = "two"
 
 
+class Purpose(StrEnum):
+    """What a set was shot for."""
+
+    #: nothing special
+    PRACTICE = ""
+    #: the first shots of a day, with no coaching before
+    COLD_TEST = "cold test"
+    #: the same test again, days or weeks after
+    RETENTION_TEST = "retention test"
+    #: a test closer to a game than what was practised
+    TRANSFER_TEST = "transfer test"
+    #: a drill of the practice plan
+    DRILL = "drill"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spot:
     """A place on the floor, in court axes."""
@@ -192,6 +207,8 @@ class ShotSet:
     ordered: bool = True
     #: True for drills that stop on a make; kept out of every percentage
     stops_on_makes: bool = False
+    #: what it was shot for
+    purpose: Purpose = Purpose.PRACTICE
     shots: tuple[Shot, ...] = ()
 
     @property
@@ -376,7 +393,7 @@ class Edit:
     at: datetime
     #: who changed it
     who: str
-    #: "player", "workout", "set", "shot", "film", "mark" or "scene"
+    #: such as "player", "workout", "set", "shot", "film" or "trial"
     kind: str
     #: the thing changed
     thing_id: UUID
@@ -427,6 +444,21 @@ class Estimate:
         """Return the same estimate times a factor above zero, e.g. 100 for centimetres."""
         names = ("value", "low50", "high50", "low80", "high80", "low95", "high95")
         return replace(self, **{name: getattr(self, name) * factor for name in names})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadLimits:
+    """What a young body may do by the usual cautions, each with its source in words."""
+
+    #: shots a day from which to be careful
+    shots_a_day: int
+    shots_source: str
+    #: days a week with organised practice that leave the rest days
+    days_a_week: int
+    rest_source: str
+    #: organised hours a week; None where no limit is published for the age
+    hours_a_week: float | None
+    hours_source: str
 
 
 def shots_of(sets: Sequence[ShotSet]) -> tuple[Shot, ...]:

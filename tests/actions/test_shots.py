@@ -9,6 +9,7 @@ from math import inf, nan
 from uuid import UUID, uuid4
 
 import pytest
+from sqlalchemy import update
 from sqlalchemy.orm import Session
 
 from hoopwright.actions.people import add_player, remove_player
@@ -40,12 +41,14 @@ from hoopwright.records import (
     Miss,
     MissDetail,
     Player,
+    Purpose,
     Shot,
     ShotSet,
     Spot,
     Workout,
 )
 from hoopwright.store.engine import Database
+from hoopwright.store.tables import edits
 
 PLAYER = Player(id=UUID(int=1), name="Invented A")
 WORKOUT = Workout(id=UUID(int=2), player_id=PLAYER.id, day=date(2026, 11, 2))
@@ -86,10 +89,11 @@ def test_every_field_of_a_shot_comes_back(database: Database) -> None:
             ),
         ),
         shot(made=False),
+        replace(shot(), feel=0.0),
     )  # fmt: skip
     one = replace(
-        SET, condition="higher finish", ball_size=6, ring_height=2.75,
-        miss_detail=MissDetail.TWO, ordered=False, stops_on_makes=True, shots=full,
+        SET, condition="higher finish", ball_size=6, ring_height=2.75, miss_detail=MissDetail.TWO,
+        ordered=False, stops_on_makes=True, purpose=Purpose.RETENTION_TEST, shots=full,
     )  # fmt: skip
     whole = replace(WORKOUT, note="after school", sets=(one,))
     with database.session() as session:
@@ -217,6 +221,31 @@ def test_correction_keeps_place_and_before_and_bears_a_late_resend(database: Dat
         added, changed = edits_of(session, right.id)
     assert (added.what, changed.what, changed.who) == ("add", "change", "assistant")
     assert json.loads(changed.before)["miss"] == ["long"]
+
+
+def test_a_feel_is_part_of_a_shot_and_can_be_corrected(database: Database) -> None:
+    said, unsaid = replace(shot(), feel=8.0), shot()
+    with database.session() as session:
+        ready(session)
+        record_shots(session, SET.id, [said, unsaid], who="coach")
+        with pytest.raises(Conflict):
+            record_shots(session, SET.id, [replace(said, feel=3.0)], who="coach")
+        correct_shot(session, replace(unsaid, feel=3.0), who="coach")
+        assert record_shots(session, SET.id, [said, unsaid], who="coach") == 0
+        assert [s.feel for s in get_set(session, SET.id).shots] == [8.0, 3.0]
+
+
+def test_a_correction_logged_before_there_was_a_feel_bears_a_resend(database: Database) -> None:
+    first = shot()
+    with database.session() as session:
+        ready(session)
+        record_shots(session, SET.id, [first], who="coach")
+        correct_shot(session, replace(first, half=Half.BACK), who="coach")
+        logged = json.loads(edits_of(session, first.id)[-1].before)
+        del logged["feel"]
+        older = update(edits).where(edits.c.what == "change").values(before=json.dumps(logged))
+        session.execute(older)
+        assert record_shots(session, SET.id, [first], who="coach") == 0
 
 
 def test_a_shot_of_another_camera_is_another_shot() -> None:

@@ -17,7 +17,7 @@ from hoopwright.actions.columns import COLUMNS, as_typed, defused
 from hoopwright.actions.tables_in import LARGEST, read_chart_file, read_charts
 from hoopwright.actions.tables_in.grid import MOST_ROWS
 from hoopwright.errors import BadTable
-from hoopwright.records import Chart, Half, Hand, Landing, Miss, MissDetail, Player
+from hoopwright.records import Chart, Half, Hand, Landing, Miss, MissDetail, Player, Purpose
 
 DOCS = Path(__file__).parents[2] / "docs" / "chart-csv.md"
 
@@ -119,8 +119,9 @@ def test_rules_say_where_named_spots_are() -> None:
 def test_what_else_a_table_can_say() -> None:
     chart = one_chart(
         "player,made,spot,ball,ring_height_m,hand,birth_year,player_height_m,coach,invented,"
-        "detail,stops_on_makes,ordered,set,rules",
-        "Invented A,yes,free throw,5,2.6,Left,2014,1.42,Invented Coach,yes,two,yes,no,7,fiba-mini",
+        "detail,stops_on_makes,ordered,set,rules,purpose,feel",
+        "Invented A,yes,free throw,5,2.6,Left,2014,1.42,Invented Coach,yes,two,yes,no,7,fiba-mini,"
+        "Cold test,7.5",
     )
     player, one = chart.player, chart.sets[0]
     assert (player.hand, player.birth_year, player.height) == (Hand.LEFT, 2014, 1.42)
@@ -128,6 +129,7 @@ def test_what_else_a_table_can_say() -> None:
     assert (player.ball_size, player.ring_height) == (5, 2.6)
     assert (one.ball_size, one.ring_height, one.miss_detail) == (5, 2.6, MissDetail.TWO)
     assert (one.stops_on_makes, one.ordered) == (True, False)
+    assert (one.purpose, one.shots[0].feel) == (Purpose.COLD_TEST, 7.5)
 
 
 def test_known_players_lend_what_the_table_leaves_out() -> None:
@@ -175,6 +177,10 @@ def test_ids_stay_when_rows_are_added_or_numbers_are_written_another_way() -> No
     assert more.sets[0].id == first.id == other.id
     assert more.sets[0].shots[0].id == first.shots[0].id == other.shots[0].id
     assert len({s.id for one in more.sets for s in one.shots}) == 3
+    # a table without a purpose keeps the ids it had before there was one
+    assert first.id == UUID("8aa8822a-ca5c-581c-bc4b-66b332748915")
+    tested = one_chart(head + ",purpose", row + ",cold test").sets[0]
+    assert tested.id != first.id
 
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
@@ -211,6 +217,8 @@ BAD_CELLS = {
     "birth_year": ["14", "2999", "-5", "nan"],
     "player_height_m": ["142", "nan", "0"],
     "detail": ["fine"],
+    "purpose": ["warm test"],
+    "feel": ["11", "-1", "nan", "good"],
     "ordered": ["perhaps"],
     "stops_on_makes": ["2"],
     "id": ["12"],

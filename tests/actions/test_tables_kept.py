@@ -34,6 +34,7 @@ from hoopwright.records import (
     Miss,
     MissDetail,
     Player,
+    Purpose,
     Shot,
     ShotSet,
     Spot,
@@ -179,6 +180,7 @@ def shots(draw: st.DrawFn) -> Shot:
         miss=() if made else tuple(way for way in (along, across) if way),
         half=draw(st.sampled_from([None, *Half])) if made else None,
         landing=draw(st.sampled_from([None, landing])),
+        feel=draw(st.sampled_from([None, 0.0, 7.5, 10.0])),
     )
 
 
@@ -200,6 +202,7 @@ def sets(draw: st.DrawFn) -> ShotSet:
         miss_detail=MissDetail.TWO,
         ordered=draw(st.booleans()),
         stops_on_makes=draw(st.booleans()),
+        purpose=draw(st.sampled_from(Purpose)),
         shots=tuple(draw(st.lists(shots(), min_size=1, max_size=6))),
     )
 
@@ -229,7 +232,7 @@ def contents(chart: Chart) -> list[tuple[object, ...]]:
     return [
         (
             days[s.workout_id], s.spot, s.condition, s.ball_size, s.ring_height,
-            s.miss_detail, s.ordered, s.stops_on_makes, len(s.shots),
+            s.miss_detail, s.ordered, s.stops_on_makes, s.purpose, len(s.shots),
         )
         for s in chart.sets
     ]  # fmt: skip

@@ -15,6 +15,8 @@ from hoopwright.records import Landing, MeasuredRelease, Miss, MissDetail, Playe
 
 #: longest name, condition or spot name taken
 LONGEST = 80
+#: longest note about a trial, a plan, a day or a flag
+LONGEST_NOTE = 400
 #: more sets than a workout can hold
 MOST_SETS = 10_000
 #: the first year a workout can be from
@@ -40,7 +42,9 @@ def at_field(field: str) -> Iterator[None]:
         raise
 
 
-def checked_text(text: str, *, what: str, field: str, needed: bool = False) -> str:
+def checked_text(
+    text: str, *, what: str, field: str, needed: bool = False, longest: int = LONGEST
+) -> str:
     """Return a short text tidied: no control characters, no double spaces.
 
     Raises
@@ -52,8 +56,8 @@ def checked_text(text: str, *, what: str, field: str, needed: bool = False) -> s
     tidy = " ".join(unicodedata.normalize("NFC", plain).split())
     if needed and not tidy:
         raise BadInput(f"{what} is empty; fill it in.", field=field)
-    if len(tidy) > LONGEST:
-        raise BadInput(f"{what} is longer than {LONGEST} letters; shorten it.", field=field)
+    if len(tidy) > longest:
+        raise BadInput(f"{what} is longer than {longest} letters; shorten it.", field=field)
     return tidy
 
 

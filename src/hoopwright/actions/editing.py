@@ -7,6 +7,7 @@ from uuid import UUID
 from sqlalchemy.orm import Session
 
 from hoopwright.actions.checks import checked_who
+from hoopwright.load.nouns import Flag, LoadEntry
 from hoopwright.records import (
     Edit,
     Film,
@@ -18,6 +19,13 @@ from hoopwright.records import (
     Workout,
 )
 from hoopwright.store.edits import Thing, add_edits, as_text
+from hoopwright.store.games import Announced
+from hoopwright.store.plans import SessionLog, StoredDrill, StoredPlan, TestRow
+from hoopwright.store.trials import BegunBlock, StoredTrial
+from hoopwright.transfer.nouns import Game, GameLine
+
+#: a scene, a game or a drill belongs to no player, yet every entry of the log has an owner
+NOBODY = UUID(int=0)
 
 _KINDS: dict[type, str] = {
     Player: "player",
@@ -27,6 +35,17 @@ _KINDS: dict[type, str] = {
     Film: "film",
     FilmMark: "mark",
     StoredScene: "scene",
+    StoredTrial: "trial",
+    BegunBlock: "block",
+    StoredPlan: "plan",
+    SessionLog: "session",
+    TestRow: "test",
+    StoredDrill: "drill",
+    Game: "game",
+    GameLine: "game line",
+    Announced: "announced change",
+    LoadEntry: "load",
+    Flag: "flag",
 }
 
 

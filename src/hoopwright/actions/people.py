@@ -9,7 +9,7 @@ from hoopwright.actions.checks import checked_player, checked_text
 from hoopwright.actions.editing import note_added, note_changed, note_removed
 from hoopwright.errors import BadInput, Conflict, NotFound
 from hoopwright.records import Player
-from hoopwright.store import edits, films, people
+from hoopwright.store import edits, films, games, people
 
 _WITH_YEAR = re.compile(r"(?P<name>.+?)\s*\((?P<year>\d{4})\)\s*")
 
@@ -68,6 +68,11 @@ def list_players(session: Session) -> list[Player]:
     return people.list_players(session)
 
 
+def players_of(session: Session, coach: str) -> list[Player]:
+    """Return the players of a coach, by name; those without one where ``coach`` is ""."""
+    return [one for one in people.list_players(session) if one.coach == coach]
+
+
 def get_player(session: Session, player_id: UUID) -> Player:
     """Return one player.
 
@@ -107,7 +112,7 @@ def find_player(session: Session, name: str) -> Player:
 
 
 def remove_player(session: Session, player_id: UUID, *, who: str) -> Player:
-    """Remove a player with all workouts and films; the log keeps what the player's fields were.
+    """Remove a player with all that is kept of it; the log keeps what the player's fields were.
 
     The worker deletes the films' files soon after; see ``films.clear_removed``.
 
@@ -118,7 +123,9 @@ def remove_player(session: Session, player_id: UUID, *, who: str) -> Player:
     """
     player = people.get_player(session, player_id)
     films.remove_media_of(session, player_id)
+    played = [game.id for game in games.list_games(session, player_id)]
     people.delete_player(session, player_id)
+    games.delete_without_lines(session, played)
     note_removed(session, player, who=who, player_id=player_id)
     return player
 

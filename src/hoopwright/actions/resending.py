@@ -84,4 +84,5 @@ def _is_or_was(session: Session, shot: Shot, before: Shot) -> bool:
         return True
     sent = json.loads(edits.as_text(shot))
     earlier = (e.before for e in edits.list_edits(session, shot.id) if e.what == "change")
-    return any(json.loads(text) == sent for text in earlier if text)
+    # what was written before a shot could say how it felt does not name it
+    return any({"feel": None} | json.loads(text) == sent for text in earlier if text)

@@ -17,6 +17,7 @@ def same_shot(one: Shot, other: Shot) -> bool:
         and _close(_numbers(one.landing), _numbers(other.landing))
         and _close(_numbers(one.release), _numbers(other.release))
         and _camera(one) == _camera(other)
+        and _close(_feel(one), _feel(other))
     )
 
 
@@ -37,3 +38,7 @@ def _numbers(measured: Landing | MeasuredRelease | None) -> list[float]:
 
 def _camera(shot: Shot) -> UUID | None:
     return shot.release.camera if shot.release else None
+
+
+def _feel(shot: Shot) -> list[float]:
+    return [] if shot.feel is None else [shot.feel]

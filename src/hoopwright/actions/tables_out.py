@@ -27,6 +27,7 @@ _TYPES: dict[str, type[pl.DataType]] = {
     "across_cm": pl.Float64,
     "tap_error_cm": pl.Float64,
     "tap_error_across_cm": pl.Float64,
+    "feel": pl.Float64,
     "ring_height_m": pl.Float64,
     "player_height_m": pl.Float64,
     "set": pl.Int64,
@@ -121,6 +122,7 @@ def _set_cells(visit: Workout, one: ShotSet, number: int) -> dict[str, object]:
         "detail": one.miss_detail.value,
         "ordered": _yes(one.ordered),
         "stops_on_makes": _yes(one.stops_on_makes),
+        "purpose": one.purpose.value,
         "ball": one.ball_size,
         "ring_height_m": one.ring_height,
     }
@@ -130,6 +132,7 @@ def _shot_cells(shot: Shot) -> dict[str, object]:
     return {
         "made": shot.half.value if shot.half else _yes(shot.made),
         "miss": "+".join(way.value for way in shot.miss),
+        "feel": shot.feel,
         "id": str(shot.id),
     }
 

@@ -2,28 +2,26 @@
 
 import json
 from collections.abc import Sequence
-from dataclasses import asdict
-from typing import Any
+from dataclasses import Field, asdict
+from typing import Any, ClassVar, Protocol
 from uuid import UUID
 
 from sqlalchemy import Row, insert, select, update
 from sqlalchemy.orm import Session
 
-from hoopwright.records import (
-    Edit,
-    Film,
-    FilmMark,
-    Player,
-    Shot,
-    ShotSet,
-    StoredScene,
-    Workout,
-)
+from hoopwright.records import Edit
 from hoopwright.store.batches import batches
 from hoopwright.store.tables import edits
 
-#: what the log speaks of
-Thing = Player | Workout | ShotSet | Shot | Film | FilmMark | StoredScene
+
+class Thing(Protocol):
+    """What the log speaks of: a frozen record with an id."""
+
+    __dataclass_fields__: ClassVar[dict[str, Field[Any]]]
+
+    @property
+    def id(self) -> UUID:
+        """What tells it from others."""
 
 
 def as_text(thing: Thing) -> str:
@@ -43,12 +41,12 @@ def list_edits(session: Session, thing_id: UUID) -> list[Edit]:
     return [_from_row(row) for row in rows]
 
 
-def removed_among(session: Session, shot_ids: Sequence[UUID]) -> set[UUID]:
-    """Return those of some shots that were taken out one by one."""
-    asked = select(edits.c.thing_id).where(edits.c.kind == "shot", edits.c.what == "remove")
+def removed_among(session: Session, ids: Sequence[UUID], *, kind: str = "shot") -> set[UUID]:
+    """Return those of some shots, or things of another kind, that were taken out one by one."""
+    asked = select(edits.c.thing_id).where(edits.c.kind == kind, edits.c.what == "remove")
     gone: set[UUID] = set()
-    for ids in batches(shot_ids):
-        gone.update(session.scalars(asked.where(edits.c.thing_id.in_(ids))))
+    for some in batches(ids):
+        gone.update(session.scalars(asked.where(edits.c.thing_id.in_(some))))
     return gone
 
 

@@ -38,6 +38,16 @@ def known_shots(session: Session, shot_ids: Sequence[UUID]) -> dict[UUID, tuple[
     return found
 
 
+def count_shots(session: Session, set_ids: Sequence[UUID]) -> dict[UUID, int]:
+    """Return how many shots some sets have, by the set's id; empty ones are left out."""
+    found: dict[UUID, int] = {}
+    asked = select(shots.c.set_id, func.count()).group_by(shots.c.set_id)
+    for ids in batches(set_ids):
+        for set_id, count in session.execute(asked.where(shots.c.set_id.in_(ids))):
+            found[set_id] = count
+    return found
+
+
 def get_shot(session: Session, shot_id: UUID) -> tuple[UUID, Shot]:
     """Return the id of the shot's set, and the shot.
 
@@ -124,6 +134,7 @@ def _to_row(shot: Shot) -> dict[str, object]:
         "across": spot and spot.across,
         "along_sd": spot and spot.along_sd,
         "across_sd": spot and spot.across_sd,
+        "feel": shot.feel,
     }
 
 
@@ -135,6 +146,7 @@ def _from_row(row: Row[Any], release: MeasuredRelease | None) -> Shot:
         half=Half(row.half) if row.half else None,
         landing=_landing(row),
         release=release,
+        feel=row.feel,
     )
 
 

@@ -1,4 +1,4 @@
-"""All tables, in reading order: people, what they shot, every change made to it; film and its jobs.
+"""All tables, in reading order: people, their shots, every change; film and its jobs; practice.
 
 No behaviour here: rows become records in the modules beside this one. A change here needs a new
 file in ``migrations/versions``; a test compares the two.
@@ -17,6 +17,7 @@ from sqlalchemy import (
     Dialect,
     Double,
     ForeignKey,
+    ForeignKeyConstraint,
     Index,
     Integer,
     MetaData,
@@ -99,6 +100,8 @@ sets = Table(
     Column("miss_detail", Text, nullable=False),
     Column("ordered", Boolean, nullable=False),
     Column("stops_on_makes", Boolean, nullable=False),
+    # "cold test", "retention test", "transfer test" or "drill"; null where nothing special
+    Column("purpose", Text),
     UniqueConstraint("workout_id", "position"),
 )
 
@@ -118,6 +121,8 @@ shots = Table(
     Column("across", Double),
     Column("along_sd", Double),
     Column("across_sd", Double),
+    # 0 to 10, said before the result was seen
+    Column("feel", Double),
     UniqueConstraint("set_id", "position"),
     CheckConstraint(
         "NOT made OR (miss_along IS NULL AND miss_across IS NULL)", name="made_is_no_miss"
@@ -287,4 +292,190 @@ jobs = Table(
     Column("started_at", Instant),
     Column("ended_at", Instant),
     Index("ix_jobs_state_created_at", "state", "created_at"),
+)
+
+trials = Table(
+    "trials",
+    metadata,
+    Column("id", Uuid, primary_key=True),
+    Column("player_id", ForeignKey("players.id", ondelete="CASCADE"), nullable=False, index=True),
+    # the change's name as it is compared, and the measure: trials alike in both answer one question
+    Column("change_key", Text, nullable=False, index=True),
+    Column("measure", Text, nullable=False),
+    # as ``trials.written`` writes it
+    Column("plan", Text, nullable=False),
+    # "planned", "running", "ended" or "stopped"
+    Column("state", Text, nullable=False),
+    # settled beforehand: blocks begun later do not count; null where none was settled
+    Column("stop_day", Date),
+    # what was said before the start that it can and can't tell, as ``trials.written`` writes it
+    Column("foretold", Text, nullable=False),
+    Column("planned_at", Instant, nullable=False),
+    Column("planned_by", Text, nullable=False),
+    # why it was stopped or ended
+    Column("note", Text, nullable=False),
+)
+
+trial_blocks = Table(
+    "trial_blocks",
+    metadata,
+    Column("trial_id", ForeignKey("trials.id", ondelete="CASCADE"), primary_key=True),
+    Column("number", Integer, primary_key=True),
+    # a block whose set was removed was never begun
+    Column("set_id", ForeignKey("sets.id", ondelete="CASCADE"), nullable=False, unique=True),
+    Column("begun_at", Instant, nullable=False),
+    # null until all its shots are there or somebody says so
+    Column("done_at", Instant),
+)
+
+trial_looks = Table(
+    "trial_looks",
+    metadata,
+    Column("trial_id", ForeignKey("trials.id", ondelete="CASCADE"), primary_key=True),
+    # order, from 1
+    Column("number", Integer, primary_key=True),
+    Column("at", Instant, nullable=False),
+    Column("who", Text, nullable=False),
+    # one of the five words
+    Column("said", Text, nullable=False),
+    # as ``trials.written`` writes it
+    Column("verdict", Text, nullable=False),
+)
+
+plans = Table(
+    "plans",
+    metadata,
+    Column("id", Uuid, primary_key=True),
+    Column("player_id", ForeignKey("players.id", ondelete="CASCADE"), nullable=False, index=True),
+    Column("start", Date, nullable=False),
+    # as ``plans.written`` writes it
+    Column("plan", Text, nullable=False),
+    Column("made_at", Instant, nullable=False),
+    # null while it goes on
+    Column("ended_on", Date),
+)
+
+plan_sessions = Table(
+    "plan_sessions",
+    metadata,
+    Column("plan_id", ForeignKey("plans.id", ondelete="CASCADE"), primary_key=True),
+    Column("number", Integer, primary_key=True),
+    Column("done", Boolean, nullable=False),
+    Column("day", Date, nullable=False),
+    Column("note", Text, nullable=False),
+)
+
+plan_scores = Table(
+    "plan_scores",
+    metadata,
+    Column("plan_id", Uuid, primary_key=True),
+    Column("number", Integer, primary_key=True),
+    # place of the drill within the session, from 0
+    Column("item", Integer, primary_key=True),
+    Column("attempts", Integer, nullable=False),
+    Column("made", Integer, nullable=False),
+    ForeignKeyConstraint(
+        ["plan_id", "number"],
+        ["plan_sessions.plan_id", "plan_sessions.number"],
+        ondelete="CASCADE",
+    ),
+)
+
+plan_tests = Table(
+    "plan_tests",
+    metadata,
+    Column("plan_id", ForeignKey("plans.id", ondelete="CASCADE"), primary_key=True),
+    Column("day", Date, primary_key=True, index=True),
+    # "cold", "retention" or "transfer"
+    Column("kind", Text, primary_key=True),
+    Column("shots", Integer, nullable=False),
+    # True where somebody said that it will not be taken
+    Column("skipped", Boolean, nullable=False),
+)
+
+plan_test_sets = Table(
+    "plan_test_sets",
+    metadata,
+    # the sets a test was taken in
+    Column("set_id", ForeignKey("sets.id", ondelete="CASCADE"), primary_key=True),
+    Column("plan_id", Uuid, nullable=False),
+    Column("day", Date, nullable=False),
+    Column("kind", Text, nullable=False),
+    ForeignKeyConstraint(
+        ["plan_id", "day", "kind"],
+        ["plan_tests.plan_id", "plan_tests.day", "plan_tests.kind"],
+        ondelete="CASCADE",
+    ),
+    Index(None, "plan_id", "day", "kind"),
+)
+
+drills = Table(
+    "drills",
+    metadata,
+    # those that a coach added, or changed from the library
+    Column("key", Text, primary_key=True),
+    # as ``plans.written`` writes it
+    Column("drill", Text, nullable=False),
+)
+
+games = Table(
+    "games",
+    metadata,
+    Column("id", Uuid, primary_key=True),
+    Column("day", Date, nullable=False),
+    Column("opponent", Text, nullable=False),
+)
+
+game_lines = Table(
+    "game_lines",
+    metadata,
+    Column("id", Uuid, primary_key=True),
+    Column("game_id", ForeignKey("games.id", ondelete="CASCADE"), nullable=False, index=True),
+    Column("player_id", ForeignKey("players.id", ondelete="CASCADE"), nullable=False, index=True),
+    Column("shot_type", Text, nullable=False),
+    # null where not noted
+    Column("contested", Boolean),
+    Column("attempts", Integer, nullable=False),
+    Column("made", Integer, nullable=False),
+)
+
+announced_changes = Table(
+    "announced_changes",
+    metadata,
+    Column("id", Uuid, primary_key=True),
+    Column("player_id", ForeignKey("players.id", ondelete="CASCADE"), nullable=False, index=True),
+    Column("name", Text, nullable=False),
+    Column("day", Date, nullable=False),
+    Column("dip_days", Integer, nullable=False),
+)
+
+load_entries = Table(
+    "load_entries",
+    metadata,
+    Column("id", Uuid, primary_key=True),
+    Column("player_id", ForeignKey("players.id", ondelete="CASCADE"), nullable=False),
+    Column("day", Date, nullable=False),
+    Column("organised_minutes", Double, nullable=False),
+    Column("self_led_minutes", Double, nullable=False),
+    Column("coached_shots", Integer, nullable=False),
+    Column("self_led_shots", Integer, nullable=False),
+    Column("games", Integer, nullable=False),
+    Column("note", Text, nullable=False),
+    Index(None, "player_id", "day"),
+)
+
+flags = Table(
+    "flags",
+    metadata,
+    Column("id", Uuid, primary_key=True),
+    Column("player_id", ForeignKey("players.id", ondelete="CASCADE"), nullable=False, index=True),
+    # "pain" or "head knock"
+    Column("kind", Text, nullable=False),
+    Column("day", Date, nullable=False),
+    Column("note", Text, nullable=False),
+    Column("reported_by", Text, nullable=False),
+    # null until somebody who may do so said that the player may go on
+    Column("cleared_on", Date),
+    Column("cleared_by", Text),
+    Column("cleared_name", Text, nullable=False),
 )

@@ -2,17 +2,19 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
+from datetime import date
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Row, Select, delete, insert, select, update
+from sqlalchemy import Row, Select, delete, func, insert, select, update
 from sqlalchemy.orm import Session
 
 from hoopwright.errors import NotFound
-from hoopwright.records import MissDetail, ShotSet, Spot, Workout
+from hoopwright.records import MissDetail, Purpose, ShotSet, Spot, Workout
 from hoopwright.store.batches import batches
 from hoopwright.store.shots import ShotsBySet, shots_by_set
 from hoopwright.store.tables import sets, workouts
+from hoopwright.store.tables import shots as shots_table
 
 
 def get_workout(session: Session, workout_id: UUID) -> Workout:
@@ -43,6 +45,20 @@ def owners(session: Session, workout_ids: Sequence[UUID]) -> dict[UUID, UUID]:
         for workout_id, player_id in session.execute(asked.where(workouts.c.id.in_(ids))):
             found[workout_id] = player_id
     return found
+
+
+def shots_by_day(session: Session, player_id: UUID, *, since: date) -> dict[date, int]:
+    """Return how many shots were charted of a player on each day from one on."""
+    inside = shots_table.join(sets, sets.c.id == shots_table.c.set_id).join(workouts)
+    asked = select(workouts.c.day, func.count()).select_from(inside)
+    asked = asked.where(workouts.c.player_id == player_id, workouts.c.day >= since)
+    return {day: count for day, count in session.execute(asked.group_by(workouts.c.day))}
+
+
+def workout_on(session: Session, player_id: UUID, day: date) -> UUID | None:
+    """Return the id of a player's workout of a day, the first where there are several."""
+    asked = select(workouts.c.id).where(workouts.c.player_id == player_id, workouts.c.day == day)
+    return session.scalars(asked.order_by(workouts.c.id).limit(1)).one_or_none()
 
 
 def add_workouts(session: Session, new: Sequence[Workout]) -> None:
@@ -169,6 +185,7 @@ def _set_row(one: ShotSet) -> dict[str, object]:
         "miss_detail": one.miss_detail.value,
         "ordered": one.ordered,
         "stops_on_makes": one.stops_on_makes,
+        "purpose": one.purpose.value or None,
     }
 
 
@@ -178,5 +195,6 @@ def _set_from_row(row: Row[Any], shots: ShotsBySet) -> ShotSet:
         spot=Spot(name=row.spot, x=row.x, y=row.y), condition=row.condition,
         ball_size=row.ball_size, ring_height=row.ring_height,
         miss_detail=MissDetail(row.miss_detail), ordered=row.ordered,
-        stops_on_makes=row.stops_on_makes, shots=tuple(shots.get(row.id, ())),
+        stops_on_makes=row.stops_on_makes, purpose=Purpose(row.purpose or ""),
+        shots=tuple(shots.get(row.id, ())),
     )  # fmt: skip

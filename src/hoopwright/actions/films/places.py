@@ -6,15 +6,12 @@ from uuid import UUID
 from sqlalchemy.orm import Session
 
 from hoopwright.actions.checks import at_field, checked_text
-from hoopwright.actions.editing import note_added, note_changed, note_removed
+from hoopwright.actions.editing import NOBODY, note_added, note_changed, note_removed
 from hoopwright.actions.films.stages import check_scene
 from hoopwright.court.standards import at_height, rule_book
 from hoopwright.errors import BadInput, Conflict, NotFound
 from hoopwright.records import StoredScene
 from hoopwright.store import films as stored
-
-#: a scene belongs to no player, yet every entry of the log has an owner
-NOBODY = UUID(int=0)
 
 
 def add_scene(session: Session, scene: StoredScene, *, who: str) -> StoredScene:

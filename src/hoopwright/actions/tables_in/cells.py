@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from hoopwright.actions.tables_in.grid import Line
 from hoopwright.errors import BadInput, RowTrouble
-from hoopwright.records import Half, Miss, MissDetail
+from hoopwright.records import Half, Miss, MissDetail, Purpose
 
 _T = TypeVar("_T")
 _YES = frozenset({"yes", "y", "1", "1.0", "true", "made", "make"})
@@ -154,6 +154,7 @@ def one_of(choices: Mapping[str, _T], *, what: str) -> Callable[[str], _T]:
 
 
 detail = one_of({d.value: d for d in MissDetail}, what="detail of misses")
+purpose = one_of({p.value: p for p in Purpose if p.value}, what="purpose of a set")
 
 
 def _number(text: str, power: int) -> float:

@@ -9,8 +9,8 @@ from uuid import UUID, uuid5
 
 from hoopwright.actions.columns import TAP_ERROR_CM
 from hoopwright.actions.tables_in.cells import Cells
-from hoopwright.actions.tables_in.dates import DateColumn, read_dates
-from hoopwright.actions.tables_in.grid import Grid, check_size, read_grid
+from hoopwright.actions.tables_in.dates import dates_of
+from hoopwright.actions.tables_in.grid import Grid, check_size, read_grid, refuse
 from hoopwright.actions.tables_in.rows import (
     NO_ID,
     PlayerKey,
@@ -19,13 +19,11 @@ from hoopwright.actions.tables_in.rows import (
     SetKey,
     player_key,
 )
-from hoopwright.errors import BadTable, RowTrouble
+from hoopwright.errors import BadTable
 from hoopwright.records import Chart, Miss, MissDetail, Player, Shot, ShotSet
 
 #: ids are made from what a table says, so that the same table read twice gives the same ids
 _IDS = UUID("310deaa3-83b0-40c5-8f38-f96de24cf680")
-#: how many bad rows a report lists; the rest are counted
-MOST_TROUBLES = 200
 #: farther than any marked line from the ring: perhaps feet were meant [m]
 _PERHAPS_FEET = 8.0
 _SIDES = frozenset({Miss.LEFT, Miss.RIGHT})
@@ -80,7 +78,7 @@ def read_charts(data: bytes, *, name: str, players: Sequence[Player] = ()) -> Ch
     gives the same ids.
     """
     grid = read_grid(data, name=name)
-    dates = _dates(grid)
+    dates = dates_of(grid)
     known = {player_key(player): player for player in players}
     found: dict[PlayerKey, _OnePlayer] = {}
     troubles = list(dates.troubles)
@@ -91,7 +89,7 @@ def read_charts(data: bytes, *, name: str, players: Sequence[Player] = ()) -> Ch
         if row is not None:
             _gather(found, row, cells)
         troubles += cells.troubles
-    _refuse(troubles, total=len(grid.lines), name=name)
+    refuse(troubles, total=len(grid.lines), name=name)
     charts = tuple(_chart(key, one) for key, one in found.items())
     notes = (*grid.notes, *dates.notes, *_assumed(grid, charts))
     return ChartsRead(charts=charts, notes=notes)
@@ -115,20 +113,6 @@ def read_chart_file(path: Path, *, players: Sequence[Player] = ()) -> ChartsRead
     return read_charts(data, name=path.name, players=players)
 
 
-def _dates(grid: Grid) -> DateColumn:
-    if "date" not in grid.columns:
-        note = "There is no column date; the shots can be read, but not stored."
-        return DateColumn(days={}, troubles=(), notes=(note,))
-    blank = [
-        RowTrouble(row=line.number, column="date", message="The date is blank; write 2026-11-02.")
-        for line in grid.lines
-        if "date" not in line.cells
-    ]
-    filled = [(line.number, line.cells["date"]) for line in grid.lines if "date" in line.cells]
-    column = read_dates(filled, latest=date.today().year + 1)
-    return replace(column, troubles=(*column.troubles, *blank))
-
-
 def _gather(found: dict[PlayerKey, _OnePlayer], row: RowRead, cells: Cells) -> None:
     about = row.about
     one = found.setdefault(about.said, _OnePlayer(about.player))
@@ -138,19 +122,6 @@ def _gather(found: dict[PlayerKey, _OnePlayer], row: RowRead, cells: Cells) -> N
     group.detail = about.detail
     group.sides_seen |= row.sides_seen
     group.shots.extend(row.shots)
-
-
-def _refuse(troubles: Sequence[RowTrouble], *, total: int, name: str) -> None:
-    if not troubles:
-        return
-    bad = len({one.row for one in troubles})
-    listed = sorted(troubles, key=lambda one: one.row)[:MOST_TROUBLES]
-    more = f" The first {MOST_TROUBLES} things are listed." if len(troubles) > len(listed) else ""
-    raise BadTable(
-        f"{bad} of {total} rows of {name} can't be read, and nothing was taken in; "
-        f"correct them and send the file again.{more}",
-        rows=listed,
-    )
 
 
 def _chart(key: PlayerKey, one: _OnePlayer) -> Chart:
@@ -203,6 +174,7 @@ def _set(
         miss_detail=group.detail or _detail(group.shots, richest=richest),
         ordered=key.ordered,
         stops_on_makes=key.stops_on_makes,
+        purpose=key.purpose,
         shots=tuple(_named(group.shots, set_id)),
     )
 
@@ -213,6 +185,8 @@ def _set_id(workout: UUID, key: SetKey) -> UUID:
         key.label, key.spot.name, round(key.spot.x, 2), round(key.spot.y, 2), key.condition,
         key.ball_size, key.ring_height, key.ordered, key.stops_on_makes,
     ]  # fmt: skip
+    # only where said, so that older tables keep the ids they were stored under
+    said += [key.purpose.value] * bool(key.purpose)
     return uuid5(workout, json.dumps(said))
 
 

@@ -3,10 +3,11 @@
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from hoopwright.actions.checks import FIRST_YEAR
+from hoopwright.actions.tables_in.grid import Grid
 from hoopwright.errors import RowTrouble
 
 _MONTHS = (
@@ -46,6 +47,21 @@ class _Said:
     way: str
     #: order of the numbers → day; one entry where the way leaves no doubt
     meanings: Mapping[str, date]
+
+
+def dates_of(grid: Grid) -> DateColumn:
+    """Return the days of a table's column date; a blank cell is a trouble."""
+    if "date" not in grid.columns:
+        note = "There is no column date; the shots can be read, but not stored."
+        return DateColumn(days={}, troubles=(), notes=(note,))
+    blank = [
+        RowTrouble(row=line.number, column="date", message="The date is blank; write 2026-11-02.")
+        for line in grid.lines
+        if "date" not in line.cells
+    ]
+    filled = [(line.number, line.cells["date"]) for line in grid.lines if "date" in line.cells]
+    column = read_dates(filled, latest=date.today().year + 1)
+    return replace(column, troubles=(*column.troubles, *blank))
 
 
 def read_dates(cells: Sequence[tuple[int, str]], *, latest: int) -> DateColumn:

@@ -9,7 +9,7 @@ from difflib import get_close_matches
 
 import fastexcel
 
-from hoopwright.actions.columns import COLUMNS, PLACES, SAME_HEADING, as_typed
+from hoopwright.actions.columns import CHART, Headings, as_typed
 from hoopwright.errors import BadTable, RowTrouble
 
 #: largest file taken [bytes]; some 140,000 shots as the store writes them
@@ -18,6 +18,8 @@ LARGEST = 20_000_000
 LARGEST_UNPACKED = 200_000_000
 #: most rows taken
 MOST_ROWS = 200_000
+#: how many bad rows a report lists; the rest are counted
+MOST_TROUBLES = 200
 _SEPARATORS = (",", ";", "\t")
 _SHEETS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
 _MARKS = {b"\xef\xbb\xbf": "utf-8-sig", b"\xff\xfe": "utf-16", b"\xfe\xff": "utf-16"}
@@ -50,7 +52,7 @@ class _Raw:
     cells: Sequence[str]
 
 
-def read_grid(data: bytes, *, name: str) -> Grid:
+def read_grid(data: bytes, *, name: str, asked: Headings = CHART) -> Grid:
     """Return the rows of a CSV, XLSX, XLS or ODS file as text; blank rows are left out.
 
     Parameters
@@ -59,6 +61,8 @@ def read_grid(data: bytes, *, name: str) -> Grid:
         The whole file.
     name
         Its name, for messages.
+    asked
+        The columns it may have.
 
     Raises
     ------
@@ -70,12 +74,12 @@ def read_grid(data: bytes, *, name: str) -> Grid:
     head = next(rows, None)
     if head is None:
         raise BadTable(f"{name} is empty; its first row must hold the headings.")
-    columns, more = _headings(head.cells, name)
+    columns, more = _headings(head.cells, name, asked)
     lines, troubles = _lines(rows, columns)
     if troubles:
         raise BadTable(f"{name} has rows with more cells than headings.", rows=troubles)
     if not lines:
-        raise BadTable(f"{name} has headings but no rows; add a row per shot.")
+        raise BadTable(f"{name} has headings but no rows; add a row per {asked.row}.")
     return Grid(columns=frozenset(filter(None, columns)), lines=lines, notes=(*notes, *more))
 
 
@@ -86,6 +90,20 @@ def check_size(size: int, *, name: str) -> None:
             f"{name} has {size / 1e6:.0f} MB, and {LARGEST / 1e6:.0f} MB is the most; "
             "is it a chart? If so, split it."
         )
+
+
+def refuse(troubles: Sequence[RowTrouble], *, total: int, name: str) -> None:
+    """Raise BadTable where anything is wrong with some rows."""
+    if not troubles:
+        return
+    bad = len({one.row for one in troubles})
+    listed = sorted(troubles, key=lambda one: one.row)[:MOST_TROUBLES]
+    more = f" The first {MOST_TROUBLES} things are listed." if len(troubles) > len(listed) else ""
+    raise BadTable(
+        f"{bad} of {total} rows of {name} can't be read, and nothing was taken in; "
+        f"correct them and send the file again.{more}",
+        rows=listed,
+    )
 
 
 def _lines(
@@ -109,36 +127,34 @@ def _too_many(row: int) -> RowTrouble:
     return RowTrouble(row=row, column=None, message=say)
 
 
-def _headings(cells: Sequence[str], name: str) -> tuple[list[str], list[str]]:
+def _headings(cells: Sequence[str], name: str, asked: Headings) -> tuple[list[str], list[str]]:
     """Return the column each heading stands for, "" where none, and notes."""
     written = ["_".join(c.replace("-", " ").casefold().split()) for c in cells]
-    columns = [SAME_HEADING.get(w, w) for w in written]
-    twice = sorted({c for c in columns if c in COLUMNS and columns.count(c) > 1})
+    columns = [asked.same.get(w, w) for w in written]
+    twice = sorted({c for c in columns if c in asked.columns and columns.count(c) > 1})
     if twice:
         raise BadTable(f"{name} has the column {twice[0]} twice; rename one.")
-    _check_needed(columns, name)
-    others = [cell.strip() for cell, c in zip(cells, columns, strict=True) if c not in COLUMNS]
+    _check_needed(columns, name, asked)
+    others = [
+        cell.strip() for cell, c in zip(cells, columns, strict=True) if c not in asked.columns
+    ]
     others = [other for other in others if other]
     note = f"Columns passed over: {', '.join(others)}." if others else ""
-    return [c if c in COLUMNS else "" for c in columns], [note] if note else []
+    return [c if c in asked.columns else "" for c in columns], [note] if note else []
 
 
-def _check_needed(columns: Sequence[str], name: str) -> None:
-    lacking = [c for c in ("player", "made") if c not in columns]
-    if not any(set(place) <= set(columns) for place in PLACES):
-        lacking.append("spot")
+def _check_needed(columns: Sequence[str], name: str, asked: Headings) -> None:
+    lacking = [
+        c for c, ways in asked.needed.items() if not any(set(way) <= set(columns) for way in ways)
+    ]
     if not lacking:
         return
-    unknown = [c for c in columns if c and c not in COLUMNS]
+    unknown = [c for c in columns if c and c not in asked.columns]
     near = [(get_close_matches(c, unknown, n=1, cutoff=0.6), c) for c in lacking]
     hints = [f"rename {found[0]!r} to {c!r}" for found, c in near if found]
     what = "spot or distance" if lacking == ["spot"] else " and no column ".join(lacking)
-    raise BadTable(
-        f"{name} has no column {what}; "
-        + (" and ".join(hints) if hints else "its first row must hold headings such as "
-           "player, date, spot or distance, made")
-        + "."
-    )  # fmt: skip
+    such = f"its first row must hold headings such as {asked.example}"
+    raise BadTable(f"{name} has no column {what}; {' and '.join(hints) if hints else such}.")
 
 
 def _text(data: bytes, name: str) -> tuple[Iterator[_Raw], list[str]]:

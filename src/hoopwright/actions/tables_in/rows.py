@@ -16,7 +16,18 @@ from hoopwright.actions.tables_in.cells import Cells
 from hoopwright.court.frame import spot_at, spot_named, spot_xy
 from hoopwright.court.standards import rule_book
 from hoopwright.errors import BadInput, UnknownName
-from hoopwright.records import Half, Hand, Landing, Miss, MissDetail, Player, Shot, ShotSet, Spot
+from hoopwright.records import (
+    Half,
+    Hand,
+    Landing,
+    Miss,
+    MissDetail,
+    Player,
+    Purpose,
+    Shot,
+    ShotSet,
+    Spot,
+)
 from hoopwright.store.people import name_key
 from hoopwright.units import centimetres, degrees
 
@@ -33,10 +44,10 @@ _NOTING = {
 #: columns that rows of one set have alike
 _ALIKE = (
     "player", "date", "set", "spot", "distance", "bearing_deg", "x_m", "y_m", "condition",
-    "detail", "ordered", "stops_on_makes", "ball", "ring_height_m", "rules",
+    "detail", "ordered", "stops_on_makes", "purpose", "ball", "ring_height_m", "rules",
     "hand", "birth_year", "player_height_m", "coach", "invented",
 )  # fmt: skip
-_SHOT_ONLY = ("miss", "along_cm", "across_cm", "id")
+_SHOT_ONLY = ("miss", "along_cm", "across_cm", "feel", "id")
 _PAIR = re.compile(r"\(?\s*(-?\d+(?:\.\d+)?)\s*[;,\s]\s*(-?\d+(?:\.\d+)?)\s*\)?")
 
 #: who a row is about: the name as compared, and the year of birth if told
@@ -58,6 +69,7 @@ class SetKey:
     #: False for counts
     ordered: bool
     stops_on_makes: bool
+    purpose: Purpose
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,15 +136,16 @@ def _about(row: Cells, days: Mapping[str, date], known: Mapping[PlayerKey, Playe
     ordered = row.read("ordered", read.yes, blank=True) and not row.has("attempts")
     stops = row.read("stops_on_makes", read.yes, blank=False)
     detail = row.read("detail", read.detail, blank=None)
-    label = _words(row, "set", "The set")
-    condition = _words(row, "condition", "The condition")
+    purpose = row.read("purpose", read.purpose, blank=Purpose.PRACTICE)
+    label = words(row, "set", "The set")
+    condition = words(row, "condition", "The condition")
     if spot is None or row.troubles:
         return None
     height = player.ring_height if ring is None else ring
     _guard(row, None, check_gear)(ball or player.ball_size, height, rules=player.rules)
     key = SetKey(
         day=days.get(row.text("date")), label=label, spot=spot, condition=condition,
-        ball_size=ball, ring_height=ring, ordered=ordered, stops_on_makes=stops,
+        ball_size=ball, ring_height=ring, ordered=ordered, stops_on_makes=stops, purpose=purpose,
     )  # fmt: skip
     return About(player=player, said=_said(row), key=key, detail=detail)
 
@@ -149,7 +162,9 @@ def _guard(row: Cells, column: str | None, what: Callable[..., object]) -> Calla
     return guarded
 
 
-def _words(row: Cells, column: str, what: str) -> str:
+def words(row: Cells, column: str, what: str) -> str:
+    """Return the short text of a cell, tidied."""
+
     def tidy(text: str) -> str:
         return checked_text(text, what=what, field=column)
 
@@ -168,15 +183,15 @@ def _ball(text: str) -> int:
 def _player(row: Cells, known: Mapping[PlayerKey, Player]) -> Player:
     if not row.has("player"):
         row.add("player", "The player is blank; write a name or a pseudonym.")
-    name = _words(row, "player", "The player's name") or "?"
+    name = words(row, "player", "The player's name") or "?"
     year = row.read("birth_year", read.whole, blank=None)
-    base = _known(known, name, year) or Player(id=NO_ID, name=name, birth_year=year)
+    base = known_player(known, name, year) or Player(id=NO_ID, name=name, birth_year=year)
     player = replace(
         base,
         rules=row.read("rules", _rules, blank=base.rules),
         hand=row.read("hand", _hand, blank=base.hand),
         height=row.read("player_height_m", read.number, blank=base.height),
-        coach=_words(row, "coach", "The coach's name") or base.coach,
+        coach=words(row, "coach", "The coach's name") or base.coach,
         invented=row.read("invented", read.yes, blank=base.invented),
     )
     if row.has("birth_year", "player_height_m"):
@@ -188,7 +203,8 @@ def _said(row: Cells) -> PlayerKey:
     return name_key(row.text("player")), row.read("birth_year", read.whole, blank=None)
 
 
-def _known(known: Mapping[PlayerKey, Player], name: str, year: int | None) -> Player | None:
+def known_player(known: Mapping[PlayerKey, Player], name: str, year: int | None) -> Player | None:
+    """Return the one known player of a name, and of a year of birth if told."""
     wanted = name_key(name)
     if year is not None:
         return known.get((wanted, year)) or known.get((wanted, None))
@@ -212,7 +228,7 @@ def _spot(row: Cells, rules: str) -> Spot | None:
         row.read(column, read.number, blank=None)
         for column in ("x_m", "y_m", "distance", "bearing_deg")
     )
-    name = _words(row, "spot", "The spot's name")
+    name = words(row, "spot", "The spot's name")
     if row.troubles:
         return None
     column = "x_m" if given else "distance" if row.has("distance") else "spot"
@@ -265,13 +281,21 @@ def _shot(row: Cells) -> tuple[Shot, ...]:
     miss = row.read("miss", read.directions, blank=nowhere)
     shot_id = row.read("id", _uuid, blank=NO_ID)
     landing = _landing(row)
+    feel = row.read("feel", _feel, blank=None)
     if row.troubles:
         return ()
     try:
-        return (Shot(id=shot_id, made=made, miss=miss, half=half, landing=landing),)
+        return (Shot(id=shot_id, made=made, miss=miss, half=half, landing=landing, feel=feel),)
     except BadInput as trouble:
         row.add("miss" if miss else "made", trouble.message)
         return ()
+
+
+def _feel(text: str) -> float:
+    value = read.number(text)
+    if not 0.0 <= value <= 10.0:
+        raise BadInput(f"{text!r} is no feel score; write 0 to 10, or leave the cell blank.")
+    return value
 
 
 def _uuid(text: str) -> UUID:

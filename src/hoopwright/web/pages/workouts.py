@@ -98,7 +98,9 @@ def save_set(visit: Visit) -> Response:
     one, who = _set_and_player(visit)
     after = _typed_set(visit.fields, who, set_id=one.id, workout_id=one.workout_id)
     visit.fields.check()
-    shots.change_set(visit.session, replace(after, ordered=one.ordered), who=WHO)
+    shots.change_set(
+        visit.session, replace(after, ordered=one.ordered, purpose=one.purpose), who=WHO
+    )
     return visit.go("shot_set", set=one.id)
 
 
