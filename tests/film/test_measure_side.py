@@ -2,7 +2,7 @@
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from functools import cache
 
 import numpy as np
@@ -119,18 +119,23 @@ def test_what_is_set_by_hand_is_answered_without_the_film() -> None:
     assert result_words(again.shots[1]) == "missed, set by hand"
 
 
-def test_a_ball_set_by_hand_is_taken_for_the_ball() -> None:
+def test_a_ball_set_by_hand_fills_a_picture_in_which_it_was_lost() -> None:
     read, _, material = read_small()
     shot = read.shots[0]
     time, x, y = shot.trail[len(shot.trail) // 2]
-    there = mark(MarkKind.BALL, "", round(30.0 * time), x=x, y=y)
-    off = mark(MarkKind.BALL, "", round(30.0 * time), x=x, y=y + 2.0)
-    for one in (there, off):
-        again = read_side_again(material, [one], ball=ball(7), shooter=SHOOTER).shots[0]
-        assert (time, x, one.y) in again.trail
-        assert shot.side is not None and again.side is not None
-        sd = math.hypot(again.side.rise.sd, shot.side.rise.sd)
-        assert abs(again.side.rise.value - shot.side.rise.value) < 3.0 * sd
+    frame, seen = round(30.0 * time), material.candidates
+    kept = seen.frame != frame
+    names = [one.name for one in fields(Candidates)]
+    lost = replace(seen, **{name: getattr(seen, name)[kept] for name in names})
+    blind = replace(material, candidates=lost)
+    without, marked = (
+        read_side_again(blind, marks, ball=ball(7), shooter=SHOOTER).shots[0]
+        for marks in ((), (mark(MarkKind.BALL, "", frame, x, y),))
+    )
+    assert (time, x, y) not in without.trail and (time, x, y) in marked.trail
+    assert shot.side is not None and marked.side is not None
+    sd = math.hypot(marked.side.rise.sd, shot.side.rise.sd)
+    assert abs(marked.side.rise.value - shot.side.rise.value) < 3.0 * sd
 
 
 @dataclass(frozen=True, kw_only=True)
