@@ -466,7 +466,7 @@ REFUSED = [
     Bad("habit is empty", wished(question=replace(QUESTION, habit=" "))),
     Bad("behind", wished(question=replace(QUESTION, spots=(Spot(name="x", x=0.0, y=-1.4),)))),
     Bad("at most 12 spots", wished(question=replace(QUESTION, spots=(LINE,) * 13))),
-    Bad("measures", wished(question=replace(QUESTION, measures_watched=0))),
+    Bad("with fewer", wished(question=replace(QUESTION, measures_watched=99))),
     Bad("at most ten", wished(question=replace(QUESTION, also_changed=("x",) * 11))),
     Bad("pairs", wished(layout=replace(LAYOUT, pairs=2))),
     Bad("stop date", wished(stop_day=DAY - timedelta(days=1))),
