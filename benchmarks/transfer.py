@@ -125,9 +125,7 @@ def as_row(name: str, shares: list[float]) -> str:
 
 
 def luck(players: int) -> None:
-    print(
-        "\n| shown where there is none | day scatter 0 | 0.24 | 0.36 | 0.50 |\n|---|---|---|---|---|"
-    )
+    print("\n| shown, though none | day scatter 0 | 0.24 | 0.36 | 0.50 |\n|---|---|---|---|---|")
     for share in (0.5, 0.75):
         for tests, attempts in ((8, 25), (16, 50), (30, 25), (30, 50)):
             path = np.full(tests, float(special.logit(share)))
