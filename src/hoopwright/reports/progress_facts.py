@@ -61,7 +61,10 @@ def line_facts(line: PlaceLine) -> LineFacts:
         sentences=tuple(_sentences(line)),
         table=(
             ("Day", "Made", "Level then, of 100"),
-            *((said_date(p.day), f"{p.made} of {p.attempts}", _level(p.level)) for p in line.points),
+            *(
+                (said_date(p.day), f"{p.made} of {p.attempts}", _level(p.level))
+                for p in line.points
+            ),
         ),
     )
 
@@ -95,9 +98,7 @@ def change_sentence(one: ChangeShown) -> str:
     if one.announced:
         return f"{said}. It falls into the dip that was announced for “{one.announced}”."
     if one.alarm:
-        return (
-            f"{said}. Nobody had announced it: look at load, pain and film before changing anything."
-        )
+        return f"{said}. Nobody had announced it: look at load, pain and film first."
     return f"{said}."
 
 
@@ -107,9 +108,12 @@ def dip_sentence(one: Dip) -> str:
     until = said_date(one.until)
     difference = "" if one.difference is None else f": {words.gain(one.difference)} so far"
     if one.overdue:
-        return f"The dip announced for {named} should be over since {until}, but is not{difference}."
+        return (
+            f"The dip announced for {named} should be over since {until}, but is not{difference}."
+        )
     if one.open:
-        return f"A dip is announced for {named} until {until}, so fewer makes are no alarm{difference}."
+        said = f"A dip is announced for {named} until {until}, so fewer makes are no alarm"
+        return f"{said}{difference}."
     return f"The dip announced for {named} ended on {until}{difference}."
 
 

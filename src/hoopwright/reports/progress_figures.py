@@ -132,9 +132,7 @@ def _turns(changes: Sequence[ChangeShown], *, scheme: Scheme) -> list[alt.Chart]
     return [rules]
 
 
-def _dips(
-    dips: Sequence[Dip], span: tuple[date, date], *, scheme: Scheme
-) -> list[alt.Chart]:
+def _dips(dips: Sequence[Dip], span: tuple[date, date], *, scheme: Scheme) -> list[alt.Chart]:
     """Shade the announced windows, as far as they lie among the tests."""
     rows = [
         {

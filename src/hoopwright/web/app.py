@@ -20,6 +20,8 @@ from hoopwright.web.pages import (
     film_place,
     film_review,
     findings,
+    games,
+    load,
     players,
     tables,
     workouts,
@@ -108,6 +110,8 @@ def routes(site: Site) -> list[BaseRoute]:
         on(shot_set + "/line", "line", c.shot_set, c.line),
         at(shot_set + "/shots/{shot:uuid}", "one_shot", c.one_shot, c.correct),
         *film_routes(site),
+        *practice_routes(site),
+        *game_routes(site),
         at("/findings", "findings_choose", f.choose),
         at(player + "/findings", "findings", f.findings),
         at(player + "/findings.pdf", "findings_pdf", f.pdf),
@@ -156,3 +160,47 @@ def film_routes(site: Site) -> list[BaseRoute]:
         at(shot + "/beside.mp4", "film_beside", c.beside),
         at(shot + "/stills/{moment}.jpg", "film_moment", c.still),
     ]
+
+
+def practice_routes(site: Site) -> list[BaseRoute]:
+    """Return the addresses under Practice, and those of load, as ``routes`` does."""
+    at, on = partial(_at, site), partial(_on, site)
+    d = load
+    player = "/players/{player:uuid}"
+    entry, flag = player + "/load/{entry:uuid}", player + "/flags/{flag:uuid}"
+    return [
+        at(player + "/load", "load", d.shown, d.note),
+        at(entry, "load_entry", d.entry, d.save_entry),
+        on(entry + "/remove", "remove_load", d.entry, d.remove_entry),
+        at(player + "/stop", "stop_player", d.stop, d.raise_flag),
+        at(flag, "flag", d.flag),
+        on(flag + "/clear", "clear_flag", d.flag, d.clear),
+        on(flag + "/withdraw", "withdraw_flag", d.flag, d.withdraw),
+    ]
+
+
+def game_routes(site: Site) -> list[BaseRoute]:
+    """Return the addresses under Games, as ``routes`` does."""
+    at, on = partial(_at, site), partial(_on, site)
+    g = games
+    player = "/players/{player:uuid}"
+    one = player + "/games/{game:uuid}"
+    return [
+        at("/games", "games_choose", g.choose),
+        at(player + "/games", "games", g.listed),
+        at(player + "/games/new", "new_game", g.new_game, g.add_game),
+        at(one, "game", g.game, g.save_game),
+        on(one + "/remove", "remove_game", g.game, g.remove_game),
+        on(player + "/games/lines/{line:uuid}/remove", "remove_line", g.listed, g.remove_line),
+    ]
+
+
+def _at(site: Site, path: str, name: str, get: Handler, post: Handler | None = None) -> Route:
+    """Return the address of a page, and of what its form does."""
+    methods = ["GET"] + ["POST"] * (post is not None)
+    return Route(path, endpoint(site, get, post), name=name, methods=methods)
+
+
+def _on(site: Site, path: str, name: str, shows: Handler, post: Handler) -> Route:
+    """Return the address of a form alone; ``shows`` is the page it stands on."""
+    return Route(path, endpoint(site, shows, post), name=name, methods=["POST"])

@@ -9,6 +9,7 @@ from hoopwright.load.nouns import LoadEntry
 from hoopwright.load.stops import DEFERS
 from hoopwright.records import Half, Miss, Player, Shot, ShotSet
 from hoopwright.reports import words
+from hoopwright.reports.game_facts import kind_words
 from hoopwright.units import to_centimetres
 
 #: how a shot looks in a row of shots: sign, and name for the style sheet; the sign differs, not
@@ -45,6 +46,7 @@ def templates() -> Environment:
         "gear": gear_words,
         "about": player_words,
         "done": load_words,
+        "kind": lambda line: kind_words(*line.kind),
         "lower_first": lambda sentence: sentence[:1].lower() + sentence[1:],
         "last_two": lambda row: row[-2:],
     }
