@@ -161,6 +161,10 @@ class Fields:
             self._note(name, trouble.message)
             return instead
 
+    def refuse(self, name: str, sentence: str) -> None:
+        """Note a trouble that the page itself found; the first of a field stands."""
+        self._note(name, sentence)
+
     def _note(self, name: str, sentence: str) -> None:
         self.troubles.setdefault(name, sentence)
 
