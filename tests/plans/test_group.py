@@ -1,3 +1,5 @@
+from collections import Counter
+from dataclasses import replace
 from uuid import UUID
 
 from hypothesis import given
@@ -46,15 +48,20 @@ def test_each_turn_has_exactly_its_shots_and_the_test_comes_first(
     assert order == sorted(order) and (not flat or test == 0 or flat[0].drill == "")
 
 
-def test_drills_keep_their_shares() -> None:
+def test_drills_keep_their_shares_to_within_a_turn() -> None:
     items = plan_of().sessions[0].items
     member = Member(player_id=UUID(int=1), name="x", test_shots=10, items=items)
-    dealt = turns_of(member, 5, 10)
-    total = {item.drill: 0 for item in items}
-    for part in dealt:
-        for work in part:
-            if work.drill:
-                total[work.drill] += work.shots
-    asked = sum(item.shots for item in items)
-    assert all(abs(total[i.drill] - 40 * i.shots / asked) <= 1 for i in items)
+    dealt = turns_of(member, 9, 10)
     assert dealt[0] == (Work(drill="", shots=10),)
+    member = replace(member, test_shots=0)
+    turns = Counter(part[0].drill for part in turns_of(member, 9, 10))
+    asked = sum(item.shots for item in items)
+    assert all(abs(turns[i.drill] - 9 * i.shots / asked) < 1 for i in items)
+    assert all(len(part) == 1 for part in turns_of(member, 9, 10))
+
+
+def test_the_test_is_filled_up_with_the_first_drill() -> None:
+    items = (PlanItem(drill="a", shots=10, minutes=1), PlanItem(drill="b", shots=20, minutes=1))
+    member = Member(player_id=UUID(int=1), name="x", test_shots=10, items=items)
+    a, b, test = (Work(drill=k, shots=n) for k, n in (("a", 5), ("b", 15), ("", 10)))
+    assert turns_of(member, 3, 15) == ((test, a), (b,), (b,))

@@ -6,7 +6,7 @@ from uuid import UUID
 
 from sqlalchemy.orm import Session
 
-from hoopwright.actions.checks import check_day, checked_text
+from hoopwright.actions.checks import LONGEST_NOTE, check_day, checked_text
 from hoopwright.actions.editing import NOBODY, note_added, note_changed, note_removed
 from hoopwright.errors import BadInput, Conflict, NotFound
 from hoopwright.store import games as stored
@@ -174,7 +174,9 @@ def announce_change(session: Session, announced: Announced, *, who: str) -> Anno
         There is no such player.
     """
     check_day(announced.change.day)
-    name = checked_text(announced.change.name, what="The change", field="name", needed=True)
+    name = checked_text(
+        announced.change.name, what="The change", field="name", needed=True, longest=LONGEST_NOTE
+    )
     announced = replace(announced, change=replace(announced.change, name=name))
     people.get_player(session, announced.player_id)
     try:

@@ -124,43 +124,40 @@ class Work:
 
 
 def turns_of(member: Member, turns: int, shots_per_slot: int) -> tuple[tuple[Work, ...], ...]:
-    """Deal a member's work out over the turns, the cold test first.
+    """Deal a member's work out over the turns: the cold test first, then one drill a turn.
 
-    The drills keep their order and, as nearly as whole shots allow, their shares; each turn has
-    exactly the shots of a slot. Without drills a turn beside the test is empty.
+    The drills keep their order and their shares to within a turn; one whose share is less than
+    half a turn may get none. Each turn has exactly the shots of a slot; without drills, only those
+    of the test.
+
+    Parameters
+    ----------
+    member
+        Gives the attempts of the test, and the drills with their shots.
+    turns
+        In how many slots the member shoots.
+    shots_per_slot
+        Shots of one turn.
     """
-    total = turns * shots_per_slot
-    test = min(member.test_shots, total)
-    work = [Work(drill="", shots=test)] if test else []
-    work += _scaled(member.items, total - test)
     dealt: list[tuple[Work, ...]] = []
-    for _ in range(turns):
-        part, work = _cut(work, shots_per_slot)
-        dealt.append(part)
+    test = member.test_shots
+    for turn in range(turns):
+        tested = min(test, shots_per_slot)
+        test -= tested
+        parts = [Work(drill="", shots=tested)] if tested else []
+        if member.items and tested < shots_per_slot:
+            drill = _drill_at(member.items, (turn + 0.5) / turns)
+            parts.append(Work(drill=drill, shots=shots_per_slot - tested))
+        dealt.append(tuple(parts))
     return tuple(dealt)
 
 
-def _scaled(items: Sequence[PlanItem], shots: int) -> list[Work]:
-    """Share shots out over items in proportion, by rounding the running sum."""
-    asked = sum(item.shots for item in items)
-    found, before, done = [], 0, 0
+def _drill_at(items: Sequence[PlanItem], part: float) -> str:
+    """Return the drill at a part, 0 to 1, of the shots of all items."""
+    upto = 0
+    asked = part * sum(item.shots for item in items)
     for item in items:
-        before += item.shots
-        upto = round(shots * before / asked)
-        if upto > done:
-            found.append(Work(drill=item.drill, shots=upto - done))
-        done = upto
-    return found
-
-
-def _cut(work: Sequence[Work], shots: int) -> tuple[tuple[Work, ...], list[Work]]:
-    part: list[Work] = []
-    rest = list(work)
-    while rest and shots > 0:
-        first = rest.pop(0)
-        taken = min(first.shots, shots)
-        part.append(Work(drill=first.drill, shots=taken))
-        shots -= taken
-        if first.shots > taken:
-            rest.insert(0, Work(drill=first.drill, shots=first.shots - taken))
-    return tuple(part), rest
+        upto += item.shots
+        if asked <= upto:
+            return item.drill
+    return items[-1].drill
