@@ -15,14 +15,22 @@ from hoopwright.store.media import open_media
 from hoopwright.web.guards import OwnAddress, SafeHeaders, SizeLimit
 from hoopwright.web.pages import (
     charting,
+    drills,
     film,
     film_clips,
     film_place,
     film_review,
     findings,
+    game_readings,
     games,
     load,
     players,
+    practice,
+    practice_group,
+    practice_plan,
+    practice_tests,
+    practice_visit,
+    progress,
     tables,
     workouts,
 )
@@ -165,10 +173,39 @@ def film_routes(site: Site) -> list[BaseRoute]:
 def practice_routes(site: Site) -> list[BaseRoute]:
     """Return the addresses under Practice, and those of load, as ``routes`` does."""
     at, on = partial(_at, site), partial(_on, site)
-    d = load
-    player = "/players/{player:uuid}"
+    p, w, v, t, g, d, b = (
+        practice, practice_plan, practice_visit, practice_tests, practice_group, load, drills,
+    )  # fmt: skip
+    player, plan, drill = "/players/{player:uuid}", "/plans/{plan:uuid}", "/drills/{key}"
+    visit = plan + "/visits/{number:int}"
+    item, test = visit + "/drills/{place:int}", plan + "/tests/{kind}/{day}"
     entry, flag = player + "/load/{entry:uuid}", player + "/flags/{flag:uuid}"
     return [
+        at("/practice", "practice_choose", p.choose),
+        at("/practice/group", "practice_group", g.shown),
+        at("/practice/group.pdf", "practice_group_pdf", g.pdf),
+        at(player + "/practice", "practice", p.of_player),
+        at(player + "/practice/new", "new_plan", p.new_plan, p.make_plan),
+        at(plan, "plan", w.plan),
+        at(plan + ".pdf", "plan_pdf", w.pdf),
+        on(plan + "/cue", "plan_cue", w.plan, w.change_cue),
+        on(plan + "/free-days", "plan_block", w.plan, w.block),
+        on(plan + "/stage", "plan_stage", w.plan, w.change_stage),
+        on(plan + "/end", "plan_end", w.plan, w.end),
+        on(plan + "/remove", "plan_remove", w.plan, w.remove),
+        at(visit, "plan_session", v.session, v.log),
+        at(visit + "/sheet.pdf", "session_pdf", v.pdf),
+        on(visit + "/move", "move_session", v.session, v.move),
+        on(visit + "/drop", "drop_session", v.session, v.drop),
+        at(item, "plan_item", v.item, v.save_item),
+        on(item + "/remove", "remove_item", v.item, v.remove_item),
+        at(test, "plan_test", t.shown, t.begin),
+        on(test + "/skip", "skip_test", t.shown, t.skip),
+        at("/drills", "drills", b.listed),
+        at("/drills/new", "new_drill", b.new_drill, b.add_drill),
+        at(drill, "drill", b.drill),
+        at(drill + "/change", "change_drill", b.change_drill, b.save_drill),
+        on(drill + "/remove", "remove_drill", b.drill, b.remove_drill),
         at(player + "/load", "load", d.shown, d.note),
         at(entry, "load_entry", d.entry, d.save_entry),
         on(entry + "/remove", "remove_load", d.entry, d.remove_entry),
@@ -180,18 +217,27 @@ def practice_routes(site: Site) -> list[BaseRoute]:
 
 
 def game_routes(site: Site) -> list[BaseRoute]:
-    """Return the addresses under Games, as ``routes`` does."""
+    """Return the addresses under Games and of progress, as ``routes`` does."""
     at, on = partial(_at, site), partial(_on, site)
-    g = games
+    g, r, p = games, game_readings, progress
     player = "/players/{player:uuid}"
-    one = player + "/games/{game:uuid}"
+    one, line = player + "/games/{game:uuid}", player + "/progress/{place:int}"
     return [
         at("/games", "games_choose", g.choose),
-        at(player + "/games", "games", g.listed),
+        at("/games/tables", "games_table", r.table, r.bring_in),
+        at(player + "/games", "games", r.shown),
+        at(player + "/games/ratios.svg", "ratios", r.picture),
+        at(player + "/games/ratios.json", "ratios_interactive", r.interactive),
+        at(player + "/games/forecast", "forecast", r.foresee),
+        at(player + "/games/transferred", "transferred", r.transferred),
         at(player + "/games/new", "new_game", g.new_game, g.add_game),
         at(one, "game", g.game, g.save_game),
         on(one + "/remove", "remove_game", g.game, g.remove_game),
-        on(player + "/games/lines/{line:uuid}/remove", "remove_line", g.listed, g.remove_line),
+        on(player + "/games/lines/{line:uuid}/remove", "remove_line", r.shown, g.remove_line),
+        at(player + "/progress", "progress", p.shown, p.announce),
+        on(player + "/progress/{change:uuid}/withdraw", "withdraw_change", p.shown, p.withdraw),
+        at(line + ".svg", "progress_picture", p.picture),
+        at(line + ".json", "progress_interactive", p.interactive),
     ]
 
 

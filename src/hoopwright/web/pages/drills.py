@@ -74,9 +74,7 @@ def change_drill(visit: Visit) -> Response:
 
 def save_drill(visit: Visit) -> Response:
     """Store a drill anew; one that came with Hoopwright becomes the coach's own version."""
-    kept = plans.keep_drill(
-        visit.session, _typed(visit.fields, key=_drill(visit).key), who=WHO
-    )
+    kept = plans.keep_drill(visit.session, _typed(visit.fields, key=_drill(visit).key), who=WHO)
     return visit.go("drill", key=kept.key)
 
 

@@ -42,12 +42,6 @@ def choose(visit: Visit) -> Response:
     return visit.page("games_choose.html", players=people.list_players(visit.session))
 
 
-def listed(visit: Visit) -> Response:
-    """Show a player's games, newest first."""
-    who = people.get_player(visit.session, visit.id("player"))
-    return visit.page("games.html", player=who, games=games.list_games(visit.session, who.id)[::-1])
-
-
 def new_game(visit: Visit) -> Response:
     """Show the form of a new game, with the kinds of shot of the player's last one."""
     who = people.get_player(visit.session, visit.id("player"))

@@ -7,7 +7,8 @@ from datetime import date, timedelta
 from starlette.responses import Response
 
 from hoopwright.actions import load, people, plans
-from hoopwright.plans.nouns import ALL_FEATURES, Focus, FocusKind
+from hoopwright.actions.plans import DueTest
+from hoopwright.plans.nouns import ALL_FEATURES, Focus, FocusKind, PracticeTest
 from hoopwright.plans.wish import MOST_WEEKS
 from hoopwright.records import Player
 from hoopwright.reports.practice_words import WEEKDAYS, worth_sentence
@@ -36,22 +37,31 @@ def choose(visit: Visit) -> Response:
     return visit.page(
         "practice_choose.html",
         players=people.list_players(visit.session),
-        due=plans.due_tests(visit.session, until=date.today() + timedelta(days=AHEAD)),
+        due=due_now(visit),
         today=date.today(),
     )
+
+
+def due_now(visit: Visit) -> list[DueTest]:
+    """Return the tests to think of: today's cold ones, and later tests that are due or near.
+
+    A cold test that was missed is over: the next visit begins with the next one.
+    """
+    today = date.today()
+    due = plans.due_tests(visit.session, until=today + timedelta(days=AHEAD))
+    return [one for one in due if one.test.kind is not PracticeTest.COLD or one.test.day == today]
 
 
 def of_player(visit: Visit) -> Response:
     """Show a player's plans: the one that goes on first."""
     who = people.get_player(visit.session, visit.id("player"))
     kept = plans.plans_of(visit.session, who.id)
-    due = plans.due_tests(visit.session, until=date.today() + timedelta(days=AHEAD))
     return visit.page(
         "practice.html",
         player=who,
         running=[one for one in kept if one.ended_on is None],
         ended=[one for one in kept if one.ended_on is not None],
-        due=[one for one in due if one.player.id == who.id],
+        due=[one for one in due_now(visit) if one.player.id == who.id],
         today=date.today(),
         reading=load.cautions_for(visit.session, who.id, date.today()),
     )
@@ -75,7 +85,7 @@ def new_plan(visit: Visit) -> Response:
         kinds=[(one.value, one.value) for one in FocusKind],
         weekdays=list(enumerate(WEEKDAYS)),
         usual_days=USUAL_DAYS,
-        most_weeks=MOST_WEEKS,
+        weeks=[(n, str(n)) for n in range(1, MOST_WEEKS + 1)],
         spots=spots,
         usual_spots=usual,
         features=ALL_FEATURES,

@@ -73,9 +73,7 @@ def _typed_visit(fields: Fields, players: list[Player]) -> GroupVisit:
     chosen = tuple(one.id for one in players if fields.ticked(f"player-{one.id}"))
     if not chosen:
         fields.refuse("players", "Choose who is there; one player is enough.")
-    places = tuple(
-        place for i in range(BASKETS) if (place := _typed_place(fields, i)) is not None
-    )
+    places = tuple(place for i in range(BASKETS) if (place := _typed_place(fields, i)) is not None)
     if not places:
         fields.refuse("places", "Give at least one basket its ring height and its room.")
     minutes = fields.number("minutes", "The minutes", default=60.0)

@@ -134,5 +134,3 @@ def _step(call: StageCall, stage: Stage) -> tuple[str, str] | None:
         return None
     after = stage_after(stage, call.step)
     return after.value, _STAGE_STEPS[call.step].format(stage=after.value)
-
-

@@ -104,5 +104,3 @@ def _spots(test: BookedTest, begun: list[ShotSet]) -> list[SpotTest]:
                 SpotTest(number=i, name=spot.name, shots=count, begun=mine, new_id=uuid4())
             )
     return found
-
-

@@ -44,9 +44,7 @@ def session(visit: Visit) -> Response:
         test_rows=facts.rows[:tests],
         rows=list(zip(facts.rows[tests:], one.items, strict=True)),
         log=view.log_of(one.number),
-        cold=[
-            t for t in view.tests if t.kind is PracticeTest.COLD and t.day == one.day
-        ],
+        cold=[t for t in view.tests if t.kind is PracticeTest.COLD and t.day == one.day],
         reading=load.cautions_for(visit.session, view.player.id, date.today()),
         today=date.today(),
     )
@@ -181,5 +179,3 @@ def _keys(now: PlanItem | None, spots: Sequence[tuple[str, Spot]]) -> set[str]:
     """Return the entries of the list of spots that a drill is shot from now."""
     taken = now.spots if now else ()
     return {key for key, spot in spots if any(same_place(spot, one) for one in taken)}
-
-
