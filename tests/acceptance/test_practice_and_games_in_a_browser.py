@@ -12,9 +12,10 @@ pytestmark = pytest.mark.browser
 
 SIZES = pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])
 SHORT = ("Made", "Short", "Made", "Short", "Short", "Made", "Short", "Made", "Short", "Made")
+SCORED = ((40, "Town", 3), (30, "Hill", 4), (20, "Lake", 6), (10, "Wood", 7))
 GAMES = "player,date,opponent,shot_type,attempts,made\n" + "".join(
-    f"Invented Ash,{date.today() - timedelta(days=40 - 10 * i)},Invented {town},free throw,8,{made}\n"
-    for i, (town, made) in enumerate((("Town", 3), ("Hill", 4), ("Lake", 6), ("Wood", 7)))
+    f"Invented Ash,{date.today() - timedelta(days=ago)},Invented {town},free throw,8,{made}\n"
+    for ago, town, made in SCORED
 )
 
 

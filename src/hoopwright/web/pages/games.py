@@ -47,7 +47,8 @@ def new_game(visit: Visit) -> Response:
     who = people.get_player(visit.session, visit.id("player"))
     before = games.list_games(visit.session, who.id)
     last = [line.kind for line in in_order(before[-1].lines)] if before else []
-    kinds = last or [(one, None) for one in USUAL_KINDS]
+    there = {kind for kind, _ in last}
+    kinds = last + [(one, None) for one in USUAL_KINDS if one not in there]
     rows = [Row(line=uuid4(), kind=kind.value, contested=_said(noted)) for kind, noted in kinds]
     return _form(visit, who, None, rows)
 
