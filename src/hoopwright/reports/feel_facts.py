@@ -104,9 +104,7 @@ def _step(step: FeelStep) -> tuple[str, str, str]:
 def _drift(drift: Estimate | None) -> str:
     if drift is None:
         return "Can't tell yet whether it gets better: three days of 20 shots or more would say."
-    value, low, high = (
-        words.signed(100 * end) for end in (drift.value, drift.low80, drift.high80)
-    )
+    value, low, high = (words.signed(100 * end) for end in (drift.value, drift.low80, drift.high80))
     return f"From the first day to the last: {value} times in 100 (likely {low} to {high})."
 
 
@@ -123,8 +121,8 @@ def _notes(feel: Feel) -> tuple[str, ...]:
             words.signed(100 * end) for end in (gain.value, gain.low80, gain.high80)
         )
         notes.append(
-            f"Forecasting each shot from its feel changes the squared error (Brier's score) by "
-            f"{saved} % of that of the player's share made (likely {low} to {high}); + is better."
+            f"Knowing how a shot felt makes a forecast of make or miss {saved} % closer than the "
+            f"player's share made alone does (likely {low} to {high}; below 0 it misleads)."
         )
     return tuple(notes)
 
