@@ -43,7 +43,7 @@ def templates() -> Environment:
         "gear": gear_words,
         "about": player_words,
         "lower_first": lambda sentence: sentence[:1].lower() + sentence[1:],
-        "zip_self": lambda names: [(name, words.opened(name)) for name in names],
+        "as_options": lambda names: [(name, words.opened(name)) for name in names],
         "last_two": lambda row: row[-2:],
     }
     env.globals["fresh_id"] = lambda: str(uuid4())

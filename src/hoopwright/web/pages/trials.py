@@ -19,7 +19,9 @@ from hoopwright.web.rendering import said_day
 from hoopwright.web.schemes import scheme_of
 from hoopwright.web.visit import WHO, Visit
 
-#: the page that tells what to do before the first pair is whole
+#: most pairs added at once
+MOST_ADDED = 100
+#: said where a picture is asked for before the first pair is whole
 _NOTHING = "There is nothing to draw yet; shoot the first blocks of this trial."
 
 
@@ -94,6 +96,8 @@ def extend(visit: Visit) -> Response:
     trial_id, fields = visit.id("trial"), visit.fields
     pairs = fields.whole("pairs", "How many to add")
     planned = fields.whole("planned", "How many there are")
+    if not 1 <= pairs <= MOST_ADDED:
+        fields.note("pairs", f"Add from 1 to {MOST_ADDED} at a time.")
     fields.check()
     trials.extend_trial(visit.session, trial_id, pairs=pairs, planned=planned, who=WHO)
     return visit.go("trial", trial=trial_id)
