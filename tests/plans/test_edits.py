@@ -93,7 +93,7 @@ def test_drills_of_a_session_are_changed_added_and_left_out() -> None:
     items = PLANNED.sessions[0].items
     drill = drill_of(DRILLS, "free-throws-in-pairs")
     item = made_item(PLANNED, drill, 20, targets=TARGETS, note="  slowly ")
-    assert (item.minutes, item.note) == (6.7, "slowly")  # 20 shots at 3 a minute
+    assert (item.minutes, item.note) == (8.0, "slowly")  # 20 shots at 2.5 a minute
     assert [spot.name for spot in item.spots] == ["free throw"]
     assert item.target == TARGETS.at(SPOTS[:1])
     changed = with_item(PLANNED, 1, 0, item=item, drills=DRILLS)

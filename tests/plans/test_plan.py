@@ -150,12 +150,16 @@ def test_shares_are_whole_and_shots_add_up(stage: Stage) -> None:
     assert only_close == {Stage.CLOSE: 50}
 
 
-def test_targets_are_the_players_own_and_close_work_has_none() -> None:
+def test_shots_come_in_fives_where_they_can() -> None:
+    assert all(item.shots % 5 == 0 for one in plan_of(turned()).sessions for item in one.items)
+
+
+def test_targets_are_the_players_own_where_a_chart_says_something() -> None:
     plan = plan_of(turned())
     expected = TARGETS.at(SPOTS)
     for one in plan.sessions:
         for item in one.items:
-            if drill_of(DRILLS, item.drill).stage is Stage.CLOSE:
+            if drill_of(DRILLS, item.drill).stage in (Stage.CLOSE, Stage.GAME_LIKE):
                 assert item.target.expected is None
             elif item.spots == SPOTS:
                 assert item.target == expected

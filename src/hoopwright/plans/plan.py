@@ -23,7 +23,7 @@ from hoopwright.plans.nouns import (
     Target,
     Wish,
 )
-from hoopwright.plans.stages import TWO_DRILLS, first_stage, shared_out, stages_of
+from hoopwright.plans.stages import TWO_DRILLS, by_fives, first_stage, shared_out, stages_of
 from hoopwright.plans.targets import Targets
 from hoopwright.plans.wish import checked_wish
 from hoopwright.records import LoadLimits, Spot
@@ -159,7 +159,8 @@ class _Maker:
         several = min(2 if shots >= TWO_DRILLS else 1, len(among))
         taken = [among[(self.turns[stage] + i) % len(among)] for i in range(several)]
         self.turns[stage] += several
-        counts = [shots // several + (i < shots % several) for i in range(several)]
+        first = shots if several == 1 else by_fives(shots / 2)
+        counts = (first, shots - first)[:several]
         pairs = zip(taken, counts, strict=True)
         return [item_of(drill, n, self.wish, targets=self.targets) for drill, n in pairs]
 
@@ -168,14 +169,15 @@ def item_of(drill: Drill, shots: int, wish: Wish, *, targets: Targets) -> PlanIt
     """Return a drill as it stands in a plan: where, how many, how long and what to expect.
 
     A drill that names no spot of its own is shot from the player's. Only shots that go to the ring
-    on a fixed number of attempts have a target, and never close form work: there the movement is
-    looked at.
+    on a fixed number of attempts have a target; never close form work, where the movement is looked
+    at, nor game-like shots, of which a chart of shots in a row says little.
     """
     spots: tuple[Spot, ...] = ()
     if "basket" in drill.needs:
         named = (spot_named(name, wish.rules) for name in drill.spots)
         spots = tuple(named) if drill.spots else wish.spots
-    counted = drill.stage is not Stage.CLOSE and not drill.stops_on_makes
+    charted = drill.stage not in (Stage.CLOSE, Stage.GAME_LIKE)
+    counted = charted and not drill.stops_on_makes
     return PlanItem(
         drill=drill.key,
         shots=shots,

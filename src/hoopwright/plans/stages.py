@@ -58,10 +58,15 @@ def shared_out(shots: int, stage: Stage, able: Sequence[Stage]) -> dict[Stage, i
     """
     shares = SHARES[stage]
     own = stage if stage in able else min(able, key=lambda s: abs(_place(s) - _place(stage)))
-    counts = {part: round(shots * share) for part, share in shares.items() if part in able}
+    counts = {part: by_fives(shots * share) for part, share in shares.items() if part in able}
     counts = {part: count for part, count in counts.items() if count >= FEWEST and part is not own}
     counts[own] = shots - sum(counts.values())
     return {part: counts[part] for part in Stage if part in counts}
+
+
+def by_fives(shots: float) -> int:
+    """Return the nearest multiple of five: easier to count on the floor."""
+    return 5 * round(shots / 5)
 
 
 def _place(stage: Stage) -> int:

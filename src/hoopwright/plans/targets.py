@@ -43,10 +43,10 @@ class Targets:
             return Target(expected=mean)
         return Target(shots_needed=self._needed())
 
-    def _needed(self) -> int | None:
+    def _needed(self) -> int:
         assert self.reading is not None
         asked = [one for one in self.reading.cannot_tell if one.question == "make"]
-        return asked[0].shots_needed if asked else FIRST_SHOTS
+        return (asked[0].shots_needed if asked else None) or FIRST_SHOTS
 
 
 def expected_at(reading: ConditionReading, spot: Spot) -> Estimate | None:

@@ -41,12 +41,12 @@ def list_edits(session: Session, thing_id: UUID) -> list[Edit]:
     return [_from_row(row) for row in rows]
 
 
-def removed_among(session: Session, shot_ids: Sequence[UUID]) -> set[UUID]:
-    """Return those of some shots that were taken out one by one."""
-    asked = select(edits.c.thing_id).where(edits.c.kind == "shot", edits.c.what == "remove")
+def removed_among(session: Session, ids: Sequence[UUID], *, kind: str = "shot") -> set[UUID]:
+    """Return those of some shots, or things of another kind, that were taken out one by one."""
+    asked = select(edits.c.thing_id).where(edits.c.kind == kind, edits.c.what == "remove")
     gone: set[UUID] = set()
-    for ids in batches(shot_ids):
-        gone.update(session.scalars(asked.where(edits.c.thing_id.in_(ids))))
+    for some in batches(ids):
+        gone.update(session.scalars(asked.where(edits.c.thing_id.in_(some))))
     return gone
 
 

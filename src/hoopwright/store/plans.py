@@ -130,17 +130,29 @@ def get_plan(session: Session, plan_id: UUID, *, lock: bool = False) -> StoredPl
     NotFound
         There is no such plan.
     """
+    found = known_plan(session, plan_id, lock=lock)
+    if found is None:
+        raise NotFound("That practice plan is not in the store; it may have been removed.")
+    return found
+
+
+def known_plan(session: Session, plan_id: UUID, *, lock: bool = False) -> StoredPlan | None:
+    """Return one plan, or None where it is not stored; ``lock`` as :func:`get_plan`."""
     asked = select(plans).where(plans.c.id == plan_id)
     row = session.execute(asked.with_for_update() if lock else asked).one_or_none()
-    if row is None:
-        raise NotFound("That practice plan is not in the store; it may have been removed.")
-    return _plan(row)
+    return None if row is None else _plan(row)
 
 
 def list_plans(session: Session, player_id: UUID) -> list[StoredPlan]:
     """Return a player's plans, newest first."""
     asked = select(plans).where(plans.c.player_id == player_id)
     rows = session.execute(asked.order_by(plans.c.made_at.desc(), plans.c.id))
+    return [_plan(row) for row in rows]
+
+
+def running_plans(session: Session) -> list[StoredPlan]:
+    """Return the plans of all players that go on."""
+    rows = session.execute(select(plans).where(plans.c.ended_on.is_(None)).order_by(plans.c.id))
     return [_plan(row) for row in rows]
 
 
@@ -218,6 +230,12 @@ def add_test_set(session: Session, test: TestRow, set_id: UUID) -> None:
     """Note that a set is part of a test."""
     row = {"set_id": set_id, "plan_id": test.plan_id, "day": test.day, "kind": test.kind.value}
     session.execute(insert(plan_test_sets).values(row))
+
+
+def is_test_set(session: Session, set_id: UUID) -> bool:
+    """Tell whether a set is part of a test."""
+    asked = select(plan_test_sets.c.set_id).where(plan_test_sets.c.set_id == set_id)
+    return session.scalars(asked).one_or_none() is not None
 
 
 def list_drills(session: Session) -> list[StoredDrill]:

@@ -27,9 +27,11 @@ from hoopwright.transfer.shares import Floats, GameShare, PracticeShare
 TOLD_WITHIN = 0.05
 #: standard deviations from the middle to either end of an 80 % range
 _Z80 = 1.2816
-#: logs of the ratios looked at: 1 in 55 to 5 times
+#: logs of the ratios looked at, and how many
 _LOGS = (-4.0, 1.6)
 _STEPS = 256
+#: scatters looked at, and the widest as a multiple of the usual
+_SPREADS, _WIDEST = 16, 3.2
 #: bins of a game share
 _BINS = 500
 
@@ -126,7 +128,8 @@ class _Population:
 
     def __init__(self, prior: RatioPrior) -> None:
         centre = math.log(prior.centre) + prior.centre_sd * np.linspace(-3.2, 3.2, 25)
-        spread = prior.spread * np.linspace(0.16, 3.0, 12)
+        # middles of equal parts of what the scatter may be
+        spread = prior.spread * (np.arange(_SPREADS) + 0.5) * _WIDEST / _SPREADS
         at = np.meshgrid(centre, spread, indexing="ij")
         self.centre, self.spread = (axis.ravel() for axis in at)
         away = (self.centre - math.log(prior.centre)) / prior.centre_sd
@@ -172,15 +175,19 @@ class _Table:
 
 def _ratio_grid(one: Played) -> tuple[Floats, float]:
     """Return logs of the ratio to look at, and the finest step the practice share needs."""
+    prior = prior_for(one.shot_type)
+    far = 4 * math.hypot(prior.centre_sd, 3 * prior.spread)
+    lowest = max(_LOGS[0], math.log(prior.centre) - far)
+    highest = min(_LOGS[1], math.log(prior.centre) + far)
     if one.attempts == 0:
-        return np.linspace(*_LOGS, _STEPS), 0.05
+        return np.linspace(lowest, highest, _STEPS), 0.05
     share = (one.made + 0.5) / (one.attempts + 1)
     game_sd = math.sqrt((1 - share) / (share * (one.attempts + 1)))
     sd = math.hypot(game_sd, one.practice.sd / one.practice.mean)
     middle = math.log(share / one.practice.mean)
     # log likelihoods of small counts lean far to the left
-    low, high = max(_LOGS[0], middle - 12 * sd), min(_LOGS[1], middle + 7 * sd)
-    return np.linspace(min(low, _LOGS[1] - 1), max(high, _LOGS[0] + 1), _STEPS), game_sd
+    low, high = max(lowest, middle - 12 * sd), min(highest, middle + 7 * sd)
+    return np.linspace(min(low, highest - 0.5), max(high, lowest + 0.5), _STEPS), game_sd
 
 
 def _read_group(among: Sequence[Played], prior: RatioPrior) -> list[RatioReading]:

@@ -42,7 +42,7 @@ class Spread:
 
 
 #: professional threes; a mixed youth group differs by more, and is told apart sooner
-THREES = Spread(mean=0.355, sd=0.027)
+THREES = Spread(mean=0.355, sd=0.0267)
 #: free throws of a league
 FREE_THROWS = Spread(mean=0.75, sd=0.09)
 #: reliability from which a percentage is usually said to be one; common practice, no source

@@ -18,8 +18,8 @@ Floats = NDArray[np.float64]
 # The spread is b·sinh(u) at even steps of u: fine near none, wide in the tail, and what is
 # integrated is even about 0, so that the trapezium rule converges faster than any power of the
 # number of nodes.
-_NODES = 401
-_COARSE = 2001
+_NODES = 161
+_COARSE = 601
 # b in scales of the prior or of the errors, whichever is smaller
 _FINE = 0.3
 # natural logarithm of the share of the peak below which a density counts for nothing

@@ -83,7 +83,7 @@ def _import_one(session: Session, chart: Chart, *, who: str) -> ImportReport:
             "add a column date.",
             field="date",
         )
-    player, new_player = _player_for(session, chart.player, who=who)
+    player, new_player = player_for(session, chart.player, who=who)
     sets = _unknown_sets(session, chart.sets, player)
     visits = {
         one.workout_id: Workout(id=one.workout_id, player_id=player.id, day=days[one.workout_id])
@@ -117,8 +117,8 @@ def _start(session: Session, visits: Mapping[UUID, Workout], *, who: str) -> int
     return len(new)
 
 
-def _player_for(session: Session, player: Player, *, who: str) -> tuple[Player, int]:
-    """Return the stored player that a chart is about, and 1 if it had to be added."""
+def player_for(session: Session, player: Player, *, who: str) -> tuple[Player, int]:
+    """Return the stored player that a table is about, and 1 if it had to be added."""
     of_name = people.players_named(session, player.name)
     if player.birth_year is not None:
         of_name = [one for one in of_name if one.birth_year in (None, player.birth_year)]

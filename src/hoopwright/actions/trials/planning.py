@@ -101,6 +101,8 @@ def extend_trial(
     NotFound
         There is no such trial.
     """
+    if pairs < 1:
+        raise BadInput("Say how many pairs to add: one or more.", field="pairs")
     before = stored.get_trial(session, trial_id, lock=True)
     check_goes_on(before)
     now = before.plan.layout.pairs + before.plan.added

@@ -1,16 +1,17 @@
 """What a coach does with games: attempts by shot type, and changes announced beforehand."""
 
-from collections.abc import Sequence
-from dataclasses import replace
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, replace
 from uuid import UUID
 
 from sqlalchemy.orm import Session
 
-from hoopwright.actions.checks import check_day, checked_text
+from hoopwright.actions.checks import LONGEST_NOTE, check_day, checked_text
 from hoopwright.actions.editing import NOBODY, note_added, note_changed, note_removed
-from hoopwright.errors import BadInput, Conflict, NotFound
+from hoopwright.errors import Conflict, NotFound
+from hoopwright.store import edits, people
 from hoopwright.store import games as stored
-from hoopwright.store import people
 from hoopwright.store.games import Announced
 from hoopwright.transfer.nouns import Game, GameLine
 
@@ -96,35 +97,46 @@ def list_games(session: Session, player_id: UUID) -> list[Game]:
 
 
 def record_lines(session: Session, game_id: UUID, lines: Sequence[GameLine], *, who: str) -> int:
-    """Add lines to a game and return how many were new; sent twice, they change nothing.
+    """Add lines to a game and return how many were new.
+
+    A line that is stored already, or was changed or removed since it was first sent, changes
+    nothing.
 
     Raises
     ------
-    BadInput
-        The game has a line of the same player and kind of shot already.
     Conflict
         One of the ids stands for a line that differs.
     NotFound
         There is no such game, or no such player.
     """
     game = stored.get_game(session, game_id)
-    known = stored.known_lines(session, [line.id for line in lines])
-    there = list(game.lines)
-    new = []
-    for line in (_of_game(line, game) for line in lines):
-        if line.id not in known:
-            _check_line(session, line, there)
-            there.append(line)
-            new.append(line)
-        elif known[line.id] != line:
-            raise Conflict(
-                "A line sent again differs from the one stored under its id; change the stored "
-                "one, or send this one under a new id."
-            )
+    new = new_lines(session, [_of_game(line, game) for line in lines])
+    for player_id in {line.player_id for line in new}:
+        people.get_player(session, player_id)
     stored.add_lines(session, new)
     for line in new:
         note_added(session, [line], who=who, player_id=line.player_id)
     return len(new)
+
+
+def new_lines(session: Session, lines: Sequence[GameLine]) -> list[GameLine]:
+    """Return those of some lines that were never stored.
+
+    Raises
+    ------
+    Conflict
+        One of the ids stands for a line that differs.
+    """
+    known = stored.known_lines(session, [line.id for line in lines])
+    unknown = [line for line in lines if line.id not in known]
+    gone = edits.removed_among(session, [line.id for line in unknown], kind="game line")
+    for line in lines:
+        if line.id in known and not _is_or_was(session, line, known[line.id]):
+            raise Conflict(
+                "A line sent again differs from the one stored under its id; change the stored "
+                "one, or send this one under a new id."
+            )
+    return list({line.id: line for line in unknown if line.id not in gone}.values())
 
 
 def change_line(session: Session, line: GameLine, *, who: str) -> GameLine:
@@ -132,8 +144,6 @@ def change_line(session: Session, line: GameLine, *, who: str) -> GameLine:
 
     Raises
     ------
-    BadInput
-        The game has another line of the same kind of shot.
     NotFound
         There is no such line.
     """
@@ -141,7 +151,6 @@ def change_line(session: Session, line: GameLine, *, who: str) -> GameLine:
     game = stored.get_game(session, before.game_id)
     after = replace(_of_game(line, game), player_id=before.player_id)
     if after != before:
-        _check_line(session, after, [one for one in game.lines if one.id != line.id])
         stored.set_line(session, after)
         note_changed(session, before, who=who, player_id=before.player_id)
     return after
@@ -174,7 +183,9 @@ def announce_change(session: Session, announced: Announced, *, who: str) -> Anno
         There is no such player.
     """
     check_day(announced.change.day)
-    name = checked_text(announced.change.name, what="The change", field="name", needed=True)
+    name = checked_text(
+        announced.change.name, what="The change", field="name", needed=True, longest=LONGEST_NOTE
+    )
     announced = replace(announced, change=replace(announced.change, name=name))
     people.get_player(session, announced.player_id)
     try:
@@ -225,12 +236,14 @@ def _of_game(line: GameLine, game: Game) -> GameLine:
     return replace(line, game_id=game.id, day=game.day, opponent=game.opponent)
 
 
-def _check_line(session: Session, line: GameLine, others: Sequence[GameLine]) -> None:
-    player = people.get_player(session, line.player_id)
-    if any(one.player_id == line.player_id and one.kind == line.kind for one in others):
-        noted = {None: "", True: " (contested)", False: " (open)"}[line.contested]
-        raise BadInput(
-            f"This game has a line of {player.name} for {line.shot_type.value}{noted} already; "
-            "change that line instead.",
-            field="shot_type",
-        )
+def _is_or_was(session: Session, line: GameLine, before: GameLine) -> bool:
+    """Tell whether a line says what the stored one says or once said, whenever the game was."""
+    if _says(asdict(line)) == _says(asdict(before)):
+        return True
+    sent = _says(json.loads(edits.as_text(line)))
+    earlier = (e.before for e in edits.list_edits(session, line.id) if e.what == "change")
+    return any(_says(json.loads(text)) == sent for text in earlier if text)
+
+
+def _says(line: Mapping[str, object]) -> list[object]:
+    return [line[name] for name in ("player_id", "shot_type", "contested", "attempts", "made")]
