@@ -230,7 +230,8 @@ def test_feel_goes_with_the_shot_it_was_said_of(site: Pages, player: str) -> Non
 @pytest.mark.parametrize("feel", [11, -1, "high", True], ids=str)
 def test_a_feel_out_of_range_is_refused(site: Pages, player: str, feel: object) -> None:
     sent = {"shots": [{"id": str(uuid4()), "made": True, "feel": feel}]}
-    answer = site.client.post(site.set(player) + "/shots", json=sent)
+    to_json = {"accept": "application/json"}
+    answer = site.client.post(site.set(player) + "/shots", json=sent, headers=to_json)
     assert answer.status_code == 400 and "from 0 to 10" in answer.json()["error"]
 
 

@@ -236,7 +236,7 @@ def _typed_layout(fields: Fields, topic: Topic) -> Layout:
         name: fields.whole(name, said, default=getattr(usual, name))
         for name, said in _SIZES.items()
     }
-    return replace(usual, **sizes)
+    return replace(usual, kind=kind, **sizes)
 
 
 def _usual(kind: Kind) -> Layout:
