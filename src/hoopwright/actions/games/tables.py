@@ -55,14 +55,14 @@ def import_games(session: Session, data: bytes, *, name: str, who: str) -> Games
     for game in read.games:
         known = _same_game(session, game)
         moved = _moved(game, known, ids)
-        new = _new(session, moved)
-        notes += _perhaps_twice(moved, known, new)
-        if new and known is None:
+        fresh = _new(session, moved)
+        notes += _perhaps_twice(moved, known, fresh)
+        if fresh and known is None:
             add_game(session, replace(moved, lines=()), who=who)
             games += 1
-        if new:
-            record_lines(session, moved.id, new, who=who)
-        lines += len(new)
+        if fresh:
+            record_lines(session, moved.id, fresh, who=who)
+        lines += len(fresh)
     return GamesReport(
         players=added, games=games, lines=lines,
         lines_already=len(read.lines) - lines, notes=tuple(notes),
