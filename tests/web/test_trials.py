@@ -85,7 +85,7 @@ def test_blocks_are_shot_in_order_and_the_set_page_says_which(site: Pages, playe
     order = ways(site, path)
     first = begin(site, path, 1)
     words = site.get(first).words
-    assert f"Block 1 of 10 : {order[0]}" in words and "the first doesn't count" in words
+    assert f"Block 1 of 10: {order[0]}" in words and "the first doesn't count" in words
     assert site.post(path + "/begin", block="1", set=str(uuid4())).path == first
     site.post(first + "/line", entry=str(uuid4()), line="mmsdm")
     page = site.get(first)
