@@ -168,5 +168,6 @@ def _other_pages(coach: Visitor, trial: str) -> None:
     _checked(page)
     page.locator("main .rows a").first.click()
     assert "Over 1 player" in page.inner_text("main")
+    page.locator("figure img").evaluate("image => image.decode()")
     coach.picture("phone-together")
     _checked(page)
