@@ -26,7 +26,7 @@ from hoopwright.transfer.simulate import (
     steady_tests,
 )
 from hoopwright.transfer.transferred import compare
-from hoopwright.transfer.turning import FEWEST, turn_in
+from hoopwright.transfer.turning import SHOWN_FROM, weights
 from hoopwright.trials.nouns import Said
 
 SQUADS = {
@@ -114,12 +114,11 @@ def progress(players: int) -> None:
 
 
 def steady_shown(
-    rng: np.random.Generator, level: np.ndarray, attempts: int, scatter: float
+    rng: np.random.Generator, level: np.ndarray, table: np.ndarray, scatter: float
 ) -> bool:
     """Tell whether a change was shown after any of the tests, looking after each."""
-    drawn = steady_tests(rng, level, attempts=attempts, scatter=scatter)
-    logs = likelihoods([t.attempts for t in drawn], [t.made for t in drawn])
-    return any(turn_in(logs[:seen]) is not None for seen in range(2 * FEWEST, len(logs) + 1))
+    drawn = steady_tests(rng, level, attempts=len(table) - 1, scatter=scatter)
+    return bool(np.any(weights(table[[test.made for test in drawn]]) >= SHOWN_FROM))
 
 
 def table_of_changes(
@@ -130,10 +129,11 @@ def table_of_changes(
     for share in (0.5, 0.75):
         for tests, attempts in ((8, 25), (16, 50), (30, 25), (30, 50)):
             path = level(float(special.logit(share)), tests)
+            table = likelihoods([attempts] * (attempts + 1), range(attempts + 1))
             cells = []
             for scatter in (0.0, 0.24, 0.36, 0.50):
                 rng = np.random.default_rng(seed)
-                seen = [steady_shown(rng, path, attempts, scatter) for _ in range(players)]
+                seen = [steady_shown(rng, path, table, scatter) for _ in range(players)]
                 cells.append(float(np.mean(seen)))
             rows.append(cells)
             print(as_row(f"{share:.0%}, {tests} of {attempts}", cells), flush=True)

@@ -1,5 +1,6 @@
 """Trials: settled before the first shot, shot as ordinary sets, read as often as one likes."""
 
+import math
 import re
 from collections.abc import Callable
 from dataclasses import replace
@@ -40,6 +41,7 @@ from hoopwright.actions.trials import (
     view_trial,
 )
 from hoopwright.actions.trials.collecting import collect
+from hoopwright.actions.trials.foretelling import as_charted
 from hoopwright.errors import BadInput, Conflict, HoopwrightError, NotFound
 from hoopwright.load.nouns import Flag, FlagKind
 from hoopwright.records import (
@@ -56,6 +58,7 @@ from hoopwright.records import (
 from hoopwright.store.engine import Database
 from hoopwright.store.films import set_measures
 from hoopwright.store.trials import TrialState
+from hoopwright.trials import power
 from hoopwright.trials.design import check_plan
 from hoopwright.trials.nouns import (
     Arm,
@@ -141,6 +144,34 @@ def test_what_it_can_tell_is_said_before_and_kept(database: Database) -> None:
     makes = told.curve(Measure.MAKE)
     assert makes.found[0] < 0.2
     assert makes.smallest is None or makes.smallest > 0.25
+
+
+def test_it_is_said_of_this_player_and_from_these_spots(database: Database) -> None:
+    """Closed form: (made + 1) of (shots + 2); scatter as drawn, with the tap's error taken off."""
+    rng = np.random.default_rng(5)
+    drawn = rng.normal(-0.05, math.hypot(0.08, 0.05), 98)
+    shots = tuple(
+        Shot(
+            id=UUID(int=500 + i), made=i < 39,
+            landing=Landing(along=float(x), across=0.0, along_sd=0.05, across_sd=0.05),
+        )
+        for i, x in enumerate(drawn)
+    )  # fmt: skip
+    visit = Workout(id=UUID(int=50), player_id=PLAYER.id, day=DAY)
+    near = ShotSet(id=UUID(int=51), workout_id=visit.id, position=0, spot=LINE, shots=shots)
+    far = replace(
+        near, id=UUID(int=52), position=1, spot=Spot(name="top", x=0.0, y=7.0),
+        shots=(Shot(id=UUID(int=700), made=True),),
+    )  # fmt: skip
+    with database.session() as session:
+        ready(session)
+        plan = view_trial(session, WISH.id).trial.plan
+        assert as_charted(chart_of(session, PLAYER.id), plan) == power.Player()
+        start_workout(session, replace(visit, sets=(near, far)), who="coach")
+        found = as_charted(chart_of(session, PLAYER.id), plan)
+    assert found.share == pytest.approx(0.40)
+    assert found.noise == pytest.approx(0.05)
+    assert found.scatter == pytest.approx(0.08, abs=0.015)
 
 
 def test_a_block_becomes_a_set_of_the_days_workout(database: Database) -> None:
@@ -435,7 +466,7 @@ REFUSED = [
     Bad("habit is empty", wished(question=replace(QUESTION, habit=" "))),
     Bad("behind", wished(question=replace(QUESTION, spots=(Spot(name="x", x=0.0, y=-1.4),)))),
     Bad("at most 12 spots", wished(question=replace(QUESTION, spots=(LINE,) * 13))),
-    Bad("measures", wished(question=replace(QUESTION, measures_watched=0))),
+    Bad("with fewer", wished(question=replace(QUESTION, measures_watched=99))),
     Bad("at most ten", wished(question=replace(QUESTION, also_changed=("x",) * 11))),
     Bad("pairs", wished(layout=replace(LAYOUT, pairs=2))),
     Bad("stop date", wished(stop_day=DAY - timedelta(days=1))),

@@ -10,7 +10,7 @@ from hoopwright.court.standards import ball
 from hoopwright.film.camera import (
     Camera,
     at_place,
-    pixels_per_metre,
+    ball_outline,
     project,
     with_parameters,
 )
@@ -96,7 +96,8 @@ def film(
         world = shot.at(exposed)[:, :3]
         pixels = project(camera, world)
         exposed = times + readout * (pixels[:, 1] / camera.height - 0.5)
-    radius = pixels_per_metre(camera, world) * ball(7).radius
+    aside, radius = ball_outline(camera, world, ball(7).radius)
+    pixels = pixels + aside
     inside = (np.abs(pixels / (camera.width, camera.height) - 0.5) < 0.5).all(axis=1)
     noisy = pixels + rng.normal(0.0, noise, pixels.shape)
     sizes = radius + rng.normal(0.0, noise, len(times))

@@ -9,7 +9,7 @@ from tests.film.filmed import BEHIND, MARKED, SIDE, Floats, Known, film, free_th
 
 from hoopwright.court.standards import ball
 from hoopwright.errors import BadFilm
-from hoopwright.film.camera import Camera, project
+from hoopwright.film.camera import Camera, ball_outline, project
 from hoopwright.film.fit import FEWEST, FlightFit, better_view, fit_flight, linear_start
 from hoopwright.film.results import Measured
 from hoopwright.film.view import View, seen, view_of
@@ -57,9 +57,8 @@ def test_no_general_optimiser_finds_a_better_fit() -> None:
         known = Known(np.array([*(fit.ball[:6] + sd * steps), 12.6, 1.0]), 0.0, 0.0, 0.0)
         when = rows.time - fit.time + 0.012 * (rows.middle[:, 1] / SIDE.height - 0.5)
         world = known.free(when)[:, :3]
-        depth = (world @ SIDE.turned.T + np.array(SIDE.translation))[:, 2]
-        size = SIDE.focal * ball(7).radius / depth
-        left = np.column_stack([rows.middle - project(SIDE, world), rows.radius - size])
+        aside, size = ball_outline(SIDE, world, ball(7).radius)
+        left = np.column_stack([rows.middle - project(SIDE, world) - aside, rows.radius - size])
         # radii err together by 0.07 px, however many there are
         together = np.hypot(rows.radius_sd, 0.07 * np.sqrt(len(rows)))
         square = np.sum((left / np.column_stack([rows.sd, rows.sd, together])) ** 2, axis=1)

@@ -37,6 +37,8 @@ _HELD_BYTES, _HELD_LEAST, _HELD_MOST = 64_000_000, 9, 45
 _LEARN_EVERY = 64
 #: pictures on their way at once; how often progress is told [picture]
 _IN_HAND, _TELL_EVERY = 6, 15
+#: pictures read before they are asked for: reading, comparing and fitting go on side by side
+_READ_AHEAD = 3
 #: noise of neighbouring pixels goes together (codec, seams): errors of the fit times this
 _TOGETHER = 2.0
 #: what no fit betters: middle and radius [px]; and of the radius, for seams and shading
@@ -146,10 +148,11 @@ class _Finder:
     def run(self, pictures: Iterable[Picture]) -> Iterator[tuple[tuple[int, float], Floats]]:
         """Yield (frame, time) and the fitted discs of each picture [place, FIELDS]."""
         waiting: deque[tuple[tuple[int, float], Future[Floats]]] = deque()
-        with ThreadPoolExecutor(1) as pool:
-            for number, picture in enumerate(pictures):
+        with ThreadPoolExecutor(1) as reading, ThreadPoolExecutor(1) as fitting:
+            for number, picture in enumerate(_ahead(reading, iter(pictures))):
                 self._check(picture)
-                waiting.append(((picture.frame, picture.time), self._submit(pool, picture.image)))
+                future = self._submit(fitting, picture.image)
+                waiting.append(((picture.frame, picture.time), future))
                 if number % _LEARN_EVERY == _LEARN_EVERY - 1:
                     self._learn()
                 if len(waiting) >= _IN_HAND:
@@ -208,6 +211,14 @@ class _Finder:
         out = out[np.isfinite(out[:, kernel.X])]
         out = out[np.argsort(-_roundness(out), kind="stable")]
         return _apart(out[_roundness(out) > _LEAST_SCORE], _KEPT)
+
+
+def _ahead(pool: ThreadPoolExecutor, pictures: Iterator[Picture]) -> Iterator[Picture]:
+    """Yield pictures that a thread of one reads a little ahead."""
+    waiting = deque(pool.submit(next, pictures, None) for _ in range(_READ_AHEAD))
+    while (picture := waiting.popleft().result()) is not None:
+        waiting.append(pool.submit(next, pictures, None))
+        yield picture
 
 
 def _reduced(level: Bytes, times: float) -> Bytes:

@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike
 
 from hoopwright.errors import BadFilm
 from hoopwright.film.camera import (
-    pixels_per_metre,
+    ball_outline,
     project_with_slopes,
     sight_lines,
     with_parameters,
@@ -184,7 +184,7 @@ class _Problem:
         by_ball = self._path_slopes(ball, spans, path)
         camera = with_parameters(self.view.camera, shared[:8], covariance=np.zeros((8, 8)))
         drawn, by_world, by_camera = project_with_slopes(camera, path[:, :3])
-        nominal = pixels_per_metre(camera, path[:, :3]) * self.view.ball.radius
+        aside, nominal = ball_outline(camera, path[:, :3], self.view.ball.radius)
         size = nominal * shared[_SIZE] + shared[_EDGE]
         by_shared = np.zeros((len(rows), 3, 12))
         by_shared[:, :2, :8] = by_camera
@@ -200,7 +200,7 @@ class _Problem:
         slopes[:, 2, :_OWN] = nearer[:, None] * (away @ by_ball[:, :, :_OWN])
         slopes[:, :, _SHARED] = by_shared @ self.loose
         over = 1.0 / np.column_stack([rows.sd, rows.sd, _radius_sd(rows)])
-        seen = np.column_stack([rows.middle - drawn, rows.radius - size])
+        seen = np.column_stack([rows.middle - drawn - aside, rows.radius - size])
         return seen * over, slopes * over[..., None]
 
     def _path_slopes(self, ball: Floats, spans: Floats, path: Floats) -> Floats:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from hoopwright.errors import BadFilm
 from hoopwright.film import video
-from hoopwright.film.camera import pixels_per_metre, project
+from hoopwright.film.camera import ball_outline, pixels_per_metre, project
 from hoopwright.film.ends import rough_fit
 from hoopwright.film.fit import FlightFit
 from hoopwright.film.results import Candidates, Flight, Floats
@@ -111,7 +111,7 @@ def _back(parts: Sequence[_Part], fit: FlightFit, *, first: float) -> list[tuple
     found: list[tuple[float, ...]] = []
     times = np.array([max(part.time, first) for part in parts])
     # in flight the ball goes away from the camera, or comes nearer
-    radii = pixels_per_metre(fit.view.camera, fit.at(times)[:, :3]) * fit.view.ball.radius
+    radii = ball_outline(fit.view.camera, fit.at(times)[:, :3], fit.view.ball.radius)[1]
     for part, wide in zip(reversed(parts), radii[::-1].tolist(), strict=True):
         expected, room = _expected(found, fit, part.time, scale)
         lost = found and found[-1][1] - part.time > _PATIENCE
