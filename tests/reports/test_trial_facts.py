@@ -152,6 +152,9 @@ def test_a_plan_says_what_it_finds_and_what_it_costs() -> None:
     assert "11 blocks, 150 shots in all" in facts.cost and "2 visits" in facts.cost
     assert facts.can[0].startswith("Counting makes")
     assert facts.cheaper_measure is Measure.ALONG and "rare" in facts.cheaper
+    assert foretold.off_aim is not None
+    least = math.ceil(foretold.off_aim.by_landing / 10) * 10
+    assert f"off its aim takes at least {least:,} shots each way" in facts.cheaper
     by_landing = plan_facts(plan(LANDING), foretold)
     assert by_landing.can[0].startswith("By the middle") and not by_landing.cheaper
     assert "Tap each shot on the ring" in by_landing.noted
