@@ -110,6 +110,11 @@ def _drift(drift: Estimate | None) -> str:
 
 def _notes(feel: Feel) -> tuple[str, ...]:
     notes = []
+    if feel.against is Against.LANDING and feel.made is not None:
+        notes.append(
+            f"Beside make or miss alone, feel is right {often(feel.made.concordance)}; the verdict "
+            "goes by where the ball came down, which says more."
+        )
     if feel.backwards:
         notes.append(
             "It goes the wrong way round: what felt better was worse. Ask what the player means by "
