@@ -156,9 +156,11 @@ def film_routes(site: Site) -> list[BaseRoute]:
         at(one + "/place/check", "check_place", None, p.check),
         at(shot, "film_shot", r.shot, r.mark),
         on(shot + "/marks/{mark:uuid}/remove", "unmark", r.shot, r.unmark),
-        at(shot + "/clip.mp4", "film_clip", c.clip),
-        at(shot + "/beside.mp4", "film_beside", c.beside),
-        at(shot + "/stills/{moment}.jpg", "film_moment", c.still),
+        on(shot + "/make", "make", r.shot, c.make),
+        at(one + "/made/{job:uuid}", "made", c.made),
+        at(one + "/made/{job:uuid}/progress", "making", c.making),
+        on(one + "/made/{job:uuid}/stop", "stop_making", c.made, c.stop),
+        at(one + "/made/{job:uuid}/file", "made_file", c.file),
     ]
 
 
