@@ -15,6 +15,7 @@ from tests.actions.film_material import CLIP
 
 from hoopwright.actions import films
 from hoopwright.actions.films import kept
+from hoopwright.actions.games import add_game, get_game
 from hoopwright.actions.handed_out import hand_out
 from hoopwright.actions.people import add_player, list_players, remove_player
 from hoopwright.actions.privacy import (
@@ -32,6 +33,7 @@ from hoopwright.store.engine import Database, open_database
 from hoopwright.store.media import Media, open_media
 from hoopwright.store.owned import counts_of
 from hoopwright.store.tables import metadata
+from hoopwright.transfer.nouns import Game, GameLine, ShotType
 
 #: a name that nothing else in a database file could hold by chance
 CHILD = Player(id=UUID(int=1), name="Invented Quillfeather", birth_year=2014)
@@ -183,6 +185,26 @@ def test_nothing_of_the_player_is_left_in_the_database_files(
     erase_player(database, media, CHILD.id, who="coach")
     for trace in (CHILD.name, CHILD.name.casefold(), NOTE):
         assert trace.encode() not in all_bytes()
+
+
+def test_a_game_that_others_played_in_stays(database: Database, media: Media) -> None:
+    day = date(2026, 11, 3)
+    for number, players in ((10, (CHILD, OTHER)), (20, (CHILD,))):
+        lines = tuple(
+            GameLine(
+                id=UUID(int=number + one.id.int), player_id=one.id, game_id=UUID(int=number),
+                day=day, shot_type=ShotType.FREE_THROW, attempts=4, made=2,
+            )
+            for one in players
+        )  # fmt: skip
+        with database.session() as session:
+            add_game(session, Game(id=UUID(int=number), day=day, lines=lines), who="coach")
+    removed = erase_player(database, media, CHILD.id, who="coach").removed
+    assert (removed["games"], removed["game_lines"]) == (1, 2)
+    with database.reading() as session:
+        (left,) = get_game(session, UUID(int=10)).lines
+        assert left.player_id == OTHER.id
+        assert check_log(session).broken is None
 
 
 def test_who_was_removed_before_can_still_be_erased(database: Database, media: Media) -> None:

@@ -78,6 +78,17 @@ def test_broken_off_it_leaves_what_was_there(tmp_path: Path) -> None:
     assert out.read_bytes() == b"an earlier one"
 
 
+def test_two_never_write_the_same_file_at_once(tmp_path: Path) -> None:
+    out = tmp_path / "b"
+    (tmp_path / "b.part").write_bytes(b"what a broken-off run left" * 100)
+    with archive.written_whole(out) as file:
+        with pytest.raises(BadInput, match="at this moment"), archive.written_whole(out):
+            pass
+        file.write(b"whole")
+    assert out.read_bytes() == b"whole"
+    assert [one.name for one in tmp_path.iterdir()] == ["b"]
+
+
 @pytest.mark.parametrize(
     "name",
     [

@@ -145,9 +145,12 @@ def forget_player(session: Session, player_id: UUID, *, who: str) -> None:
     if not edits.texts_of(session, player_id):
         people.get_player(session, player_id)
     had = owned.counts_of(session, player_id)
-    if had.get("players"):
+    played = [game.id for game in games.list_games(session, player_id)]
+    if had["players"]:
         remove_player(session, player_id, who=who)
-    gone = {name: n for name, n in _fewer(had, owned.counts_of(session, player_id)) if n > 0}
+    # games that others played in too are still there
+    have = owned.counts_of(session, player_id) | {"games": len(games.known_games(session, played))}
+    gone = {name: n for name, n in _fewer(had, have) if n > 0}
     blanked = edits.blank_edits(session, player_id)
     note_erased(session, gone | {"log texts": blanked}, who=who, player_id=player_id)
 

@@ -100,7 +100,9 @@ def find_anyone(session: Session, said: str) -> Found:
 def would_go(session: Session, player_id: UUID) -> dict[str, int]:
     """Return how much an erasure would remove: rows by table, and texts of the log."""
     counts = {name: n for name, n in owned.counts_of(session, player_id).items() if n}
-    counts.pop("edits", None)
+    # the log is blanked, not shortened; games that others played in stay
+    for name in ("edits", "games"):
+        counts.pop(name, None)
     return counts | {"log texts": edits.texts_of(session, player_id)}
 
 

@@ -5,6 +5,7 @@ part is read against its checksum [FIPS180]_. An archive is written beside its p
 once whole.
 """
 
+import fcntl
 import hashlib
 import os
 import re
@@ -135,24 +136,40 @@ def written_whole(out: Path) -> Iterator[BinaryIO]:
     Raises
     ------
     BadInput
-        The folder is missing or can't be written.
+        The folder is missing or can't be written, or somebody else writes the same file.
     """
     part = out.with_name(out.name + ".part")
-    try:
-        # children's data: for this account only
-        handle = os.open(part, os.O_RDWR | os.O_CREAT | os.O_TRUNC, 0o600)
-        os.fchmod(handle, 0o600)
-    except OSError as trouble:
-        raise BadInput(f"{out} can't be written; check its folder and free space.") from trouble
-    try:
-        with os.fdopen(handle, "w+b") as file:
+    with os.fdopen(_taken(part, out), "w+b") as file:
+        try:
             yield file
             file.flush()
             os.fsync(file.fileno())
-        part.replace(out)
-    except BaseException:
-        part.unlink(missing_ok=True)
-        raise
+            part.replace(out)
+        except BaseException:
+            part.unlink(missing_ok=True)
+            raise
+
+
+def _taken(part: Path, out: Path) -> int:
+    """Open a file to write for oneself alone; what a broken-off run left in it goes."""
+    try:
+        # children's data: for this account only
+        handle = os.open(part, os.O_RDWR | os.O_CREAT, 0o600)
+    except OSError as trouble:
+        raise BadInput(f"{out} can't be written; check its folder and free space.") from trouble
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        # whoever had it may have given it its name meanwhile
+        if os.stat(part).st_ino != os.fstat(handle).st_ino:
+            raise FileNotFoundError(part)
+        os.fchmod(handle, 0o600)
+        os.ftruncate(handle, 0)
+    except OSError as trouble:
+        os.close(handle)
+        raise BadInput(
+            f"{out} is being written at this moment; wait, or choose another name."
+        ) from trouble
+    return handle
 
 
 class Archive:
