@@ -3,7 +3,7 @@
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from uuid import UUID, uuid5
 
 import numpy as np
@@ -34,6 +34,7 @@ from hoopwright.load.nouns import Clearer, Flag, FlagKind, LoadEntry
 from hoopwright.plans.nouns import Cue, Focus, FocusFrom, FocusKind, PracticeTest, Wish
 from hoopwright.records import MissDetail, Player, Purpose, Shot, ShotSet, Workout
 from hoopwright.store.plans import ItemScore, SessionLog
+from hoopwright.store.trials import set_trial
 from hoopwright.transfer.nouns import Game, GameLine, ShotType
 from hoopwright.trials.nouns import Arm, Kind, Layout, Measure, Question, Topic
 
@@ -125,7 +126,11 @@ def _try(session: Session, at: AtWork, shooting: Shooting) -> int:
         layout=Layout(kind=Kind.PAIRED, pairs=12, shots_per_block=10, days=3, every=3),
         start=at.end - timedelta(days=8), seed=at.end.year,
     )  # fmt: skip
-    plan = plan_trial(session, wish, who=at.coach).plan
+    trial = plan_trial(session, wish, who=at.coach)
+    plan = trial.plan
+    # an academy of the past: the plan came before the shots
+    before = datetime.combine(wish.start, time(8), UTC)
+    set_trial(session, replace(trial, planned_at=before))
     for day in sorted({block.due or at.end for block in plan.blocks}):
         visit = Workout(id=at.id("trial visit", day), player_id=at.player.id, day=day, note=ACADEMY)
         start_workout(session, visit, who=at.coach)

@@ -32,6 +32,9 @@ from hoopwright.web.pages import (
     practice_visit,
     progress,
     tables,
+    trial_form,
+    trial_together,
+    trials,
     workouts,
 )
 from hoopwright.web.rendering import templates
@@ -118,6 +121,7 @@ def routes(site: Site) -> list[BaseRoute]:
         on(shot_set + "/line", "line", c.shot_set, c.line),
         at(shot_set + "/shots/{shot:uuid}", "one_shot", c.one_shot, c.correct),
         *film_routes(site),
+        *trial_routes(site),
         *practice_routes(site),
         *game_routes(site),
         at("/findings", "findings_choose", f.choose),
@@ -169,6 +173,35 @@ def film_routes(site: Site) -> list[BaseRoute]:
         at(one + "/made/{job:uuid}/progress", "making", c.making),
         on(one + "/made/{job:uuid}/stop", "stop_making", c.made, c.stop),
         at(one + "/made/{job:uuid}/file", "made_file", c.file),
+    ]
+
+
+def trial_routes(site: Site) -> list[BaseRoute]:
+    """Return the addresses under Trials, as ``routes`` does."""
+    at, on = partial(_at, site), partial(_on, site)
+    t, f, g = trials, trial_form, trial_together
+    one, player = "/trials/{trial:uuid}", "/players/{player:uuid}"
+    return [
+        at("/trials", "trials_choose", t.choose),
+        at("/trials/together", "trials_together", g.questions),
+        at("/trials/together/read", "together", g.together),
+        at("/trials/together/read.svg", "together_picture", g.together_picture),
+        at("/trials/together/read.json", "together_interactive", g.together_interactive),
+        at(player + "/trials", "trials", t.listed),
+        at(player + "/trials/new", "new_trial", f.new, f.plan),
+        at(one, "trial", t.trial),
+        at(one + "/order.pdf", "trial_sheet", t.sheet),
+        on(one + "/begin", "begin_block", t.trial, t.begin),
+        on(one + "/finish", "finish_block", t.trial, t.finish),
+        on(one + "/longer", "extend_trial", t.trial, t.extend),
+        on(one + "/stop", "stop_trial", t.trial, t.stop),
+        on(one + "/remove", "remove_trial", t.trial, t.remove),
+        on(one + "/look", "look", t.trial, t.look),
+        at(one + "/verdict", "verdict", t.verdict),
+        at(one + "/verdict.svg", "verdict_picture", t.verdict_picture),
+        at(one + "/verdict.json", "verdict_interactive", t.verdict_interactive),
+        at("/feel", "group_feel", g.group_feel),
+        at(player + "/feel", "feel", g.player_feel),
     ]
 
 
