@@ -3,7 +3,7 @@
 import io
 from collections.abc import Callable, Iterator
 from dataclasses import fields, replace
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 from uuid import UUID, uuid4
@@ -11,12 +11,22 @@ from uuid import UUID, uuid4
 import numpy as np
 import pytest
 from sqlalchemy.orm import Session
-from tests.actions.film_material import CLIP, candidates, material, poses
+from tests.actions.film_material import (
+    ADULT,
+    CHILD,
+    CLIP,
+    SCENE,
+    UNTOLD,
+    candidates,
+    chart,
+    material,
+    poses,
+)
 
 from hoopwright.actions import films
 from hoopwright.actions.films import kept, places, reading
 from hoopwright.actions.people import add_player, forget_player, remove_player
-from hoopwright.actions.shots import add_set, edits_of, start_workout
+from hoopwright.actions.shots import edits_of
 from hoopwright.errors import BadFilm, BadInput, Conflict, NotFound
 from hoopwright.film.results import Candidates, ClipFacts, FilmRead, Moment
 from hoopwright.records import (
@@ -26,22 +36,10 @@ from hoopwright.records import (
     JobState,
     MarkKind,
     Player,
-    ShotSet,
-    Spot,
-    StoredScene,
-    Workout,
 )
 from hoopwright.store import jobs
 from hoopwright.store.engine import Database, open_database
 from hoopwright.store.media import Media, open_media
-
-CHILD = Player(id=UUID(int=1), name="Invented A", birth_year=2014)
-ADULT = Player(id=UUID(int=2), name="Invented B", birth_year=1990)
-UNTOLD = Player(id=UUID(int=3), name="Invented C")
-SCENE = StoredScene(
-    id=UUID(int=9), gym="Old gym", place="left of the bench", content="a scene",
-    made_at=datetime(2026, 11, 1, tzinfo=UTC),
-)  # fmt: skip
 
 
 @pytest.fixture
@@ -88,14 +86,6 @@ def add(
 
 def media_files(media: Media, tmp_path: Path) -> list[Path]:
     return sorted((tmp_path / "films").glob("*"))
-
-
-def chart(session: Session, player: Player = CHILD) -> ShotSet:
-    workout = Workout(id=uuid4(), player_id=player.id, day=date(2026, 11, 2))
-    start_workout(session, workout, who="coach")
-    spot = Spot(name="free throw", x=0.0, y=4.225)
-    shot_set = ShotSet(id=uuid4(), workout_id=workout.id, position=0, spot=spot)
-    return add_set(session, shot_set, who="coach")
 
 
 # --- kept ---
