@@ -15,12 +15,22 @@ from hoopwright.store.media import open_media
 from hoopwright.web.guards import OwnAddress, SafeHeaders, SizeLimit
 from hoopwright.web.pages import (
     charting,
+    drills,
     film,
     film_clips,
     film_place,
     film_review,
     findings,
+    game_readings,
+    games,
+    load,
     players,
+    practice,
+    practice_group,
+    practice_plan,
+    practice_tests,
+    practice_visit,
+    progress,
     tables,
     workouts,
 )
@@ -108,6 +118,8 @@ def routes(site: Site) -> list[BaseRoute]:
         on(shot_set + "/line", "line", c.shot_set, c.line),
         at(shot_set + "/shots/{shot:uuid}", "one_shot", c.one_shot, c.correct),
         *film_routes(site),
+        *practice_routes(site),
+        *game_routes(site),
         at("/findings", "findings_choose", f.choose),
         at(player + "/findings", "findings", f.findings),
         at(player + "/findings.pdf", "findings_pdf", f.pdf),
@@ -156,3 +168,85 @@ def film_routes(site: Site) -> list[BaseRoute]:
         at(shot + "/beside.mp4", "film_beside", c.beside),
         at(shot + "/stills/{moment}.jpg", "film_moment", c.still),
     ]
+
+
+def practice_routes(site: Site) -> list[BaseRoute]:
+    """Return the addresses under Practice, and those of load, as ``routes`` does."""
+    at, on = partial(_at, site), partial(_on, site)
+    p, w, v, t, g, d, b = (
+        practice, practice_plan, practice_visit, practice_tests, practice_group, load, drills,
+    )  # fmt: skip
+    player, plan, drill = "/players/{player:uuid}", "/plans/{plan:uuid}", "/drills/{key}"
+    visit = plan + "/visits/{number:int}"
+    item, test = visit + "/drills/{place:int}", plan + "/tests/{kind}/{day}"
+    entry, flag = player + "/load/{entry:uuid}", player + "/flags/{flag:uuid}"
+    return [
+        at("/practice", "practice_choose", p.choose),
+        at("/practice/group", "practice_group", g.shown),
+        at("/practice/group.pdf", "practice_group_pdf", g.pdf),
+        at(player + "/practice", "practice", p.of_player),
+        at(player + "/practice/new", "new_plan", p.new_plan, p.make_plan),
+        at(plan, "plan", w.plan),
+        at(plan + ".pdf", "plan_pdf", w.pdf),
+        on(plan + "/cue", "plan_cue", w.plan, w.change_cue),
+        on(plan + "/free-days", "plan_block", w.plan, w.block),
+        on(plan + "/stage", "plan_stage", w.plan, w.change_stage),
+        on(plan + "/end", "plan_end", w.plan, w.end),
+        on(plan + "/remove", "plan_remove", w.plan, w.remove),
+        at(visit, "plan_session", v.session, v.log),
+        at(visit + "/sheet.pdf", "session_pdf", v.pdf),
+        on(visit + "/move", "move_session", v.session, v.move),
+        on(visit + "/drop", "drop_session", v.session, v.drop),
+        at(item, "plan_item", v.item, v.save_item),
+        on(item + "/remove", "remove_item", v.item, v.remove_item),
+        at(test, "plan_test", t.shown, t.begin),
+        on(test + "/skip", "skip_test", t.shown, t.skip),
+        at("/drills", "drills", b.listed),
+        at("/drills/new", "new_drill", b.new_drill, b.add_drill),
+        at(drill, "drill", b.drill),
+        at(drill + "/change", "change_drill", b.change_drill, b.save_drill),
+        on(drill + "/remove", "remove_drill", b.drill, b.remove_drill),
+        at(player + "/load", "load", d.shown, d.note),
+        at(entry, "load_entry", d.entry, d.save_entry),
+        on(entry + "/remove", "remove_load", d.entry, d.remove_entry),
+        at(player + "/stop", "stop_player", d.stop, d.raise_flag),
+        at(flag, "flag", d.flag),
+        on(flag + "/clear", "clear_flag", d.flag, d.clear),
+        on(flag + "/withdraw", "withdraw_flag", d.flag, d.withdraw),
+    ]
+
+
+def game_routes(site: Site) -> list[BaseRoute]:
+    """Return the addresses under Games and of progress, as ``routes`` does."""
+    at, on = partial(_at, site), partial(_on, site)
+    g, r, p = games, game_readings, progress
+    player = "/players/{player:uuid}"
+    one, line = player + "/games/{game:uuid}", player + "/progress/{place:int}"
+    return [
+        at("/games", "games_choose", g.choose),
+        at("/games/tables", "games_table", r.table, r.bring_in),
+        at(player + "/games", "games", r.shown),
+        at(player + "/games/ratios.svg", "ratios", r.picture),
+        at(player + "/games/ratios.json", "ratios_interactive", r.interactive),
+        at(player + "/games/forecast", "forecast", r.foresee),
+        at(player + "/games/transferred", "transferred", r.transferred),
+        at(player + "/games/new", "new_game", g.new_game, g.add_game),
+        at(one, "game", g.game, g.save_game),
+        on(one + "/remove", "remove_game", g.game, g.remove_game),
+        on(player + "/games/lines/{line:uuid}/remove", "remove_line", r.shown, g.remove_line),
+        at(player + "/progress", "progress", p.shown, p.announce),
+        on(player + "/progress/{change:uuid}/withdraw", "withdraw_change", p.shown, p.withdraw),
+        at(line + ".svg", "progress_picture", p.picture),
+        at(line + ".json", "progress_interactive", p.interactive),
+    ]
+
+
+def _at(site: Site, path: str, name: str, get: Handler, post: Handler | None = None) -> Route:
+    """Return the address of a page, and of what its form does."""
+    methods = ["GET"] + ["POST"] * (post is not None)
+    return Route(path, endpoint(site, get, post), name=name, methods=methods)
+
+
+def _on(site: Site, path: str, name: str, shows: Handler, post: Handler) -> Route:
+    """Return the address of a form alone; ``shows`` is the page it stands on."""
+    return Route(path, endpoint(site, shows, post), name=name, methods=["POST"])

@@ -127,6 +127,12 @@ class Fields:
             return default
         return known[typed]
 
+    def needed_choice(self, name: str, kind: type[Named], missing: str) -> Named:
+        """Read one of a list; empty is a trouble, said by ``missing``."""
+        if not self.text(name):
+            self._note(name, missing)
+        return self.choice(name, kind, next(iter(kind)))
+
     def day(self, name: str) -> date:
         """Read a day; empty is today."""
         typed = self.text(name)
@@ -154,6 +160,10 @@ class Fields:
         except BadInput as trouble:
             self._note(name, trouble.message)
             return instead
+
+    def refuse(self, name: str, sentence: str) -> None:
+        """Note a trouble that the page itself found; the first of a field stands."""
+        self._note(name, sentence)
 
     def _note(self, name: str, sentence: str) -> None:
         self.troubles.setdefault(name, sentence)

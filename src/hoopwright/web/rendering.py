@@ -5,8 +5,11 @@ from uuid import uuid4
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from hoopwright.load.nouns import LoadEntry
+from hoopwright.load.stops import DEFERS
 from hoopwright.records import Half, Miss, Player, Shot, ShotSet
 from hoopwright.reports import words
+from hoopwright.reports.game_facts import kind_words
 from hoopwright.units import to_centimetres
 
 #: how a shot looks in a row of shots: sign, and name for the style sheet; the sign differs, not
@@ -42,9 +45,12 @@ def templates() -> Environment:
         "metres": metres,
         "gear": gear_words,
         "about": player_words,
+        "done": load_words,
+        "kind": lambda line: kind_words(*line.kind),
         "lower_first": lambda sentence: sentence[:1].lower() + sentence[1:],
         "last_two": lambda row: row[-2:],
     }
+    env.globals["defers"] = DEFERS
     env.globals["fresh_id"] = lambda: str(uuid4())
     return env
 
@@ -96,5 +102,18 @@ def player_words(player: Player) -> str:
         f"ball {player.ball_size}",
         f"ring {metres(player.ring_height)} m",
         f"with {player.coach}" if player.coach else "",
+    ]
+    return ", ".join(part for part in said if part)
+
+
+def load_words(entry: LoadEntry) -> str:
+    """Return what was done on a day, e.g. ``90 minutes organised, 60 shots with a coach``."""
+    said = [
+        f"{entry.organised_minutes:g} minutes organised" if entry.organised_minutes else "",
+        f"{entry.self_led_minutes:g} minutes alone" if entry.self_led_minutes else "",
+        f"{entry.coached_shots} shots with a coach" if entry.coached_shots else "",
+        f"{entry.self_led_shots} shots alone" if entry.self_led_shots else "",
+        words.plural(entry.games, "game") if entry.games else "",
+        entry.note,
     ]
     return ", ".join(part for part in said if part)

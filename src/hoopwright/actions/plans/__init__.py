@@ -27,14 +27,19 @@ from hoopwright.actions.plans.made import (
     plan_practice,
 )
 from hoopwright.actions.plans.on_paper import GroupPlan, GroupVisit, group_sheet, sheet_of
+from hoopwright.store.plans import ItemScore, SessionLog, StoredPlan, TestRow
 
 __all__ = [
     "DueTest",
     "GroupPlan",
     "GroupVisit",
+    "ItemScore",
     "PlanMaterial",
     "PlanView",
+    "SessionLog",
+    "StoredPlan",
     "TestBegin",
+    "TestRow",
     "begin_test",
     "change_plan",
     "draft_plan",

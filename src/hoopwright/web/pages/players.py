@@ -4,7 +4,7 @@ from datetime import date
 
 from starlette.responses import Response
 
-from hoopwright.actions import people, reports, shots
+from hoopwright.actions import load, people, reports, shots
 from hoopwright.court.standards import BALL_SIZES, rule_books
 from hoopwright.records import Hand, Player
 from hoopwright.web.forms import Fields
@@ -25,7 +25,12 @@ def player(visit: Visit) -> Response:
     """Show one player and the workouts, newest first."""
     who = people.get_player(visit.session, visit.id("player"))
     workouts = shots.list_workouts(visit.session, who.id)
-    return visit.page("player.html", player=who, workouts=workouts[::-1])
+    return visit.page(
+        "player.html",
+        player=who,
+        workouts=workouts[::-1],
+        load=load.cautions_for(visit.session, who.id, date.today()),
+    )
 
 
 def new_player(visit: Visit) -> Response:

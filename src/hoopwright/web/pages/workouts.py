@@ -6,10 +6,10 @@ from uuid import UUID, uuid5
 
 from starlette.responses import Response
 
-from hoopwright.actions import people, shots
+from hoopwright.actions import load, people, shots
 from hoopwright.court.frame import spot_at, spot_named
 from hoopwright.court.standards import BALL_SIZES
-from hoopwright.records import MissDetail, Player, ShotSet, Spot, Workout
+from hoopwright.records import MissDetail, Player, Purpose, ShotSet, Spot, Workout
 from hoopwright.units import degrees
 from hoopwright.web.court_picture import court_picture
 from hoopwright.web.forms import Fields
@@ -17,6 +17,14 @@ from hoopwright.web.visit import WHO, Visit
 
 #: the entry of the list of spots that means distance and side are typed
 ELSEWHERE = "elsewhere"
+#: what a set can be shot for, as its form says it
+PURPOSES = (
+    (Purpose.PRACTICE, "Practice"),
+    (Purpose.COLD_TEST, "Cold test: first shots of the day, no coaching before"),
+    (Purpose.RETENTION_TEST, "Retention test: the same test, days or weeks later"),
+    (Purpose.TRANSFER_TEST, "Transfer test: single shots, as in games"),
+    (Purpose.DRILL, "A drill of the practice plan"),
+)
 #: stands in while the other fields of a refused form are read
 _FREE_THROW = Spot(name="free throw", x=0.0, y=4.225)
 
@@ -98,9 +106,7 @@ def save_set(visit: Visit) -> Response:
     one, who = _set_and_player(visit)
     after = _typed_set(visit.fields, who, set_id=one.id, workout_id=one.workout_id)
     visit.fields.check()
-    shots.change_set(
-        visit.session, replace(after, ordered=one.ordered, purpose=one.purpose), who=WHO
-    )
+    shots.change_set(visit.session, replace(after, ordered=one.ordered), who=WHO)
     return visit.go("shot_set", set=one.id)
 
 
@@ -127,6 +133,8 @@ def _set_form(visit: Visit, who: Player, last: ShotSet | None, *, heading: str) 
         elsewhere=ELSEWHERE,
         ball_sizes=BALL_SIZES,
         today=date.today().isoformat(),
+        purposes=PURPOSES,
+        cautions=load.cautions_for(visit.session, who.id, date.today()),
     )
 
 
@@ -141,6 +149,7 @@ def _typed_set(fields: Fields, who: Player, *, set_id: UUID, workout_id: UUID) -
         ring_height=fields.length("ring_height", "The ring height") or who.ring_height,
         miss_detail=fields.choice("detail", MissDetail, MissDetail.ONE),
         stops_on_makes=fields.ticked("stops_on_makes"),
+        purpose=fields.choice("purpose", Purpose, Purpose.PRACTICE),
     )
 
 
