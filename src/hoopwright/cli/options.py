@@ -36,6 +36,7 @@ Data = Annotated[
     Path | None,
     typer.Option("--data", help="Folder for the database and other files; see docs/settings.md."),
 ]
+Who = Annotated[str, typer.Option("--who", help="Who does this, for the log of changes.")]
 Port = Annotated[int | None, typer.Option("--port", help="Port to serve on, 1 to 65535.")]
 
 

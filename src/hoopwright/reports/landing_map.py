@@ -15,7 +15,7 @@ from hoopwright.reports import words
 from hoopwright.reports.colours import Scheme
 
 #: what a finished picture is
-Picture: TypeAlias = alt.LayerChart | alt.FacetChart
+Picture: TypeAlias = alt.LayerChart | alt.FacetChart | alt.VConcatChart
 #: an outline: across and along, float64 [point]
 Shape: TypeAlias = tuple[NDArray[np.float64], NDArray[np.float64]]
 #: drawing side [px]

@@ -48,6 +48,7 @@ def templates() -> Environment:
         "done": load_words,
         "kind": lambda line: kind_words(*line.kind),
         "lower_first": lambda sentence: sentence[:1].lower() + sentence[1:],
+        "as_options": lambda names: [(name, words.opened(name)) for name in names],
         "last_two": lambda row: row[-2:],
     }
     env.globals["defers"] = DEFERS

@@ -52,6 +52,7 @@ def sent_shot(sent: Any) -> Shot:
         miss=tuple(named_way(way) for way in ways),
         half=_half(sent.get("half")),
         landing=_sent_landing(sent),
+        feel=_sent_feel(sent.get("feel")),
     )
 
 
@@ -88,6 +89,15 @@ def _half(sent: Any) -> Half | None:
     if not isinstance(sent, str) or sent not in {one.value for one in Half}:
         raise BadInput("A make goes through the front or the back half; choose one.")
     return Half(sent)
+
+
+def _sent_feel(sent: Any) -> float | None:
+    """Read how a shot felt; the record itself checks the range."""
+    if sent is None:
+        return None
+    if isinstance(sent, bool) or not isinstance(sent, int | float) or not _is_sane(sent):
+        raise BadInput("How a shot felt goes from 0 to 10; say a number in that range.")
+    return float(sent)
 
 
 def _sent_landing(sent: Mapping[str, Any]) -> Landing | None:
@@ -128,16 +138,17 @@ def form_shot(fields: Fields, shot_id: UUID) -> Shot:
     """
     result = fields.text("result")
     along, across = _typed_point(fields)
+    feel = fields.number("feel", "The feel") if fields.text("feel") else None
     fields.check()
     point = None if along is None or across is None else landing(along, across)
     match result.split():
         case ["made"]:
-            return Shot(id=shot_id, made=True, landing=point)
+            return Shot(id=shot_id, made=True, landing=point, feel=feel)
         case ["made", half]:
-            return Shot(id=shot_id, made=True, half=_half(half), landing=point)
+            return Shot(id=shot_id, made=True, half=_half(half), landing=point, feel=feel)
         case ["missed", *ways] if len(ways) <= 2:
             miss = tuple(named_way(way) for way in ways)
-            return Shot(id=shot_id, made=False, miss=miss, landing=point)
+            return Shot(id=shot_id, made=False, miss=miss, landing=point, feel=feel)
         case _:
             raise BadInput("Say made or missed; tap one of the buttons.", field="result")
 

@@ -22,8 +22,10 @@ from hoopwright.actions.games.reading import (
     practice_to_games,
 )
 from hoopwright.actions.games.tables import GamesReport, import_games
+from hoopwright.store.games import Announced
 
 __all__ = [
+    "Announced",
     "ForecastReading",
     "GamesReading",
     "GamesReport",

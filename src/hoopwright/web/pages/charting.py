@@ -4,14 +4,30 @@ The taps come as data with an id made on the phone, and may come twice; the same
 the plain forms of a browser without scripts.
 """
 
+from dataclasses import dataclass, replace
+
 from starlette.responses import JSONResponse, Response
 
-from hoopwright.actions import people, shots
+from hoopwright.actions import people, shots, trials
+from hoopwright.actions.trials import BlockView, TrialView
 from hoopwright.court.standards import ball
 from hoopwright.errors import NotFound
 from hoopwright.records import Miss, Shot, ShotSet
+from hoopwright.reports.trial_words import needs_landings
 from hoopwright.web import taps
 from hoopwright.web.visit import WHO, Visit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BlockShown:
+    """The block of a trial that a set is."""
+
+    view: TrialView
+    block: BlockView
+    #: the block after it, where one is left to be shot
+    following: BlockView | None
+    #: whether the trial asks where each shot came down
+    on_ring: bool
 
 
 def shot_set(visit: Visit) -> Response:
@@ -26,6 +42,23 @@ def shot_set(visit: Visit) -> Response:
         ball_radius_cm=100 * ball(one.ball_size).radius,
         reach=taps.REACH,
         tap_error=round(100 * taps.TAP_ERROR),
+        trial=_block(visit),
+    )
+
+
+def _block(visit: Visit) -> BlockShown | None:
+    """Return the block that the set of this page is; None where it is of no trial."""
+    found = trials.block_of(visit.session, visit.id("set"))
+    if found is None:
+        return None
+    view, block = found
+    later = [one for one in view.blocks if one.block.number > block.block.number and not one.done]
+    over = view.state in ("stopped", "ended")
+    return BlockShown(
+        view=view,
+        block=block,
+        following=later[0] if later and not over else None,
+        on_ring=needs_landings(view.trial.plan.question.measure),
     )
 
 
@@ -89,7 +122,11 @@ def correct(visit: Visit) -> Response:
     if visit.fields.text("result") == "remove":
         shots.remove_shot(visit.session, shot.id, who=WHO)
     else:
-        shots.correct_shot(visit.session, taps.form_shot(visit.fields, shot.id), who=WHO)
+        typed = taps.form_shot(visit.fields, shot.id)
+        feel = typed.feel if "feel" in visit.fields.typed else shot.feel
+        # what was filmed of a shot stays with it when its result is put right
+        kept = replace(typed, release=shot.release, feel=feel)
+        shots.correct_shot(visit.session, kept, who=WHO)
     return visit.go("shot_set", set=one.id)
 
 

@@ -9,18 +9,20 @@ from starlette.responses import JSONResponse, Response
 from hoopwright.actions import people
 from hoopwright.actions.links import player_links
 from hoopwright.actions.reports import NOTHING_YET, PlayerReading, read_player
+from hoopwright.actions.trials import trial_ideas
 from hoopwright.chart.findings import ConditionReading, Findings
 from hoopwright.court.standards import ball, rule_book
 from hoopwright.errors import BadInput, NotFound
 from hoopwright.records import Player, ShotSet
-from hoopwright.reports.colours import LIGHT, SCHEMES, Scheme
+from hoopwright.reports.colours import LIGHT, Scheme
 from hoopwright.reports.data import findings_data
 from hoopwright.reports.facts import facts_of
 from hoopwright.reports.figures import Figure, figures_of, specification, svg
 from hoopwright.reports.landing_map import Equipment
-from hoopwright.reports.link_facts import LinkFacts, link_facts
+from hoopwright.reports.link_facts import LinkFacts, link_facts, trial_name
 from hoopwright.reports.page import HOW_TO_READ, findings_pdf
 from hoopwright.web.rendering import said_day
+from hoopwright.web.schemes import scheme_of
 from hoopwright.web.visit import Visit
 
 
@@ -42,6 +44,8 @@ def findings(visit: Visit) -> Response:
         facts=facts_of(found) if found else None,
         pictures=pictures,
         links=_links(visit, reading),
+        trial_name=trial_name,
+        tried={one.question.change for one in trial_ideas(visit.session, reading.chart.player.id)},
         how_to_read=HOW_TO_READ,
     )
 
@@ -72,13 +76,13 @@ def pdf(visit: Visit) -> Response:
 
 def picture(visit: Visit) -> Response:
     """Return one figure as a still picture."""
-    scheme = _scheme(visit)
+    scheme = scheme_of(visit)
     return Response(svg(_figure(visit, scheme).chart, scheme), media_type="image/svg+xml")
 
 
 def interactive(visit: Visit) -> Response:
     """Return one figure as a specification, for the interactive picture."""
-    scheme = _scheme(visit)
+    scheme = scheme_of(visit)
     return JSONResponse(specification(_figure(visit, scheme).chart, scheme))
 
 
@@ -86,10 +90,6 @@ def _needed(reading: PlayerReading) -> Findings:
     if reading.findings is None:
         raise BadInput(NOTHING_YET)
     return reading.findings
-
-
-def _scheme(visit: Visit) -> Scheme:
-    return SCHEMES.get(visit.request.query_params.get("colours", ""), LIGHT)
 
 
 def _figure(visit: Visit, scheme: Scheme) -> Figure:

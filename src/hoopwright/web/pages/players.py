@@ -4,7 +4,7 @@ from datetime import date
 
 from starlette.responses import Response
 
-from hoopwright.actions import load, people, reports, shots
+from hoopwright.actions import load, people, reports, shots, trials
 from hoopwright.court.standards import BALL_SIZES, rule_books
 from hoopwright.records import Hand, Player
 from hoopwright.web.forms import Fields
@@ -30,6 +30,7 @@ def player(visit: Visit) -> Response:
         player=who,
         workouts=workouts[::-1],
         load=load.cautions_for(visit.session, who.id, date.today()),
+        trials=trials.list_trials(visit.session, who.id),
     )
 
 

@@ -1,6 +1,8 @@
 // Charting a set with taps: what is tapped is shown at once, and waits until the server has it
 // (see waiting.js).
 
+import { showBlock } from "./block.js";
+import { takeFeel } from "./feel.js";
 import { add, forgive, refused, sendAll, waiting } from "./waiting.js";
 
 const chart = document.getElementById("chart");
@@ -25,7 +27,8 @@ function sign(shot) {
 function inWords(shot) {
   const half = shot.half ? `, ${shot.half} half` : "";
   const said = shot.made ? `made${half}` : `missed ${shot.miss.join(" and ")}`.trim();
-  return shot.along_cm === undefined ? said : `${said}, tapped ${place(shot)}`;
+  const felt = shot.feel === undefined ? "" : `, felt ${shot.feel}`;
+  return (shot.along_cm === undefined ? said : `${said}, tapped ${place(shot)}`) + felt;
 }
 
 function place(shot) {
@@ -67,6 +70,7 @@ function show() {
   const late = new Set(waiting(set).map((one) => one.shot?.id));
   for (const item of row.children) item.classList.toggle("late", late.has(item.dataset.id));
   at("undo").querySelector("button").disabled = row.children.length === 0;
+  showBlock(sums.shots, waiting(set).length);
   showRefused();
 }
 
@@ -131,7 +135,7 @@ function newId() {
 // "made back" or "missed short left" → a shot
 function shotOf(result, point) {
   const [outcome, ...rest] = result.split(" ");
-  const shot = { id: newId(), made: outcome === "made", miss: [], ...point };
+  const shot = { id: newId(), made: outcome === "made", miss: [], ...point, ...takeFeel() };
   if (shot.made && rest.length) shot.half = rest[0];
   if (!shot.made) shot.miss = rest;
   return shot;
@@ -234,6 +238,9 @@ function choose(mode) {
   }
   at("buttons").hidden = mode !== "buttons";
   at("ring").hidden = mode !== "ring";
+}
+
+function remember(mode) {
   try {
     localStorage.setItem(MODE, mode);
   } catch {
@@ -242,12 +249,15 @@ function choose(mode) {
 }
 
 at("modes").addEventListener("click", (event) => {
-  if (event.target.dataset.mode) choose(event.target.dataset.mode);
+  const mode = event.target.dataset.mode;
+  if (!mode) return;
+  choose(mode);
+  remember(mode);
 });
 
 at("modes").hidden = false;
 for (const one of document.querySelectorAll(".scripted")) one.removeAttribute("hidden");
-choose(remembered() === "ring" ? "ring" : "buttons");
+choose("ring" in chart.dataset || remembered() === "ring" ? "ring" : "buttons");
 // after a lost answer the server may have a shot already that still waits here
 for (const one of waiting(set)) {
   if (one.undo) inRow(one.undo)?.remove();

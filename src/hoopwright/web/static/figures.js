@@ -5,7 +5,9 @@ const ask = document.getElementById("interactive");
 
 async function draw(holder) {
   const dark = matchMedia("(prefers-color-scheme: dark)").matches;
-  const answer = await fetch(`${holder.dataset.spec}?colours=${dark ? "dark" : "light"}`);
+  const address = holder.dataset.spec;
+  const joint = address.includes("?") ? "&" : "?";
+  const answer = await fetch(`${address}${joint}colours=${dark ? "dark" : "light"}`);
   if (!answer.ok) return;
   const live = document.createElement("div");
   live.className = "live";
