@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from hoopwright import __version__
-from hoopwright.cli import academy, film, shots, trial
+from hoopwright.cli import academy, film, report, shots, trial
 from hoopwright.cli.edge import OneLineErrors
 from hoopwright.cli.findings import findings
 from hoopwright.cli.tables import export_table, import_tables
@@ -46,6 +46,7 @@ app.command("import")(import_tables)
 app.command("export")(export_table)
 app.add_typer(film.commands, name="film")
 app.add_typer(trial.commands, name="trial")
+app.add_typer(report.commands, name="report")
 
 
 def main() -> None:
