@@ -1,6 +1,6 @@
 """Does the reading of feel keep its word? Many players whose feel is known to us.
 
-    python benchmarks/feel.py [players]
+    python benchmarks/feel.py [players] [noise|knows|groups|drift ...]
 
 Prints how often feel that is noise is said to tell something (also where feel and makes drift
 together, or a make lifts the next feel), how often feel of use is found, how often the ranges
@@ -16,7 +16,7 @@ from uuid import UUID
 import numpy as np
 from scipy import special
 
-from hoopwright.trials.concordance import laid_out, runs_of
+from hoopwright.trials.concordance import RUN, laid_out, runs_of
 from hoopwright.trials.feel import Feel, Told, read_feel
 from hoopwright.trials.feel_group import read_group_feel
 
@@ -93,8 +93,8 @@ def truth(player: Player, *, landing: bool) -> tuple[float, float]:
     """Return the true chance of feel being right, and tau-b, from very many shots."""
     told = shots(player, 400_000, np.random.default_rng(99))
     result = -told["off"] if landing else told["made"].astype(float)
-    laid = laid_out(told["feel"], result, runs_of(np.arange(400_000) // 10))
-    first, second = np.triu_indices(10, 1)
+    laid = laid_out(told["feel"], result, runs_of(np.arange(400_000) // RUN))
+    first, second = np.triu_indices(RUN, 1)
     felt = np.sign(laid.feel[:, first] - laid.feel[:, second])
     came = np.sign(laid.result[:, first] - laid.result[:, second])
     alike, told_apart, felt_apart = (float(x.sum()) for x in (felt * came, came**2, felt**2))
@@ -138,7 +138,8 @@ def _row(player: Player, count: int, *, landing: bool, players: int) -> None:
     told = [100.0 * np.mean([f.told is t for f in feels]) for t in Told]
     mains = [f.main for f in feels if f.main is not None]
     gains = [f.score_gain for f in feels if f.score_gain is not None]
-    mean_gain = float(np.mean([g.value for g in gains]))
+    # what such a forecast saves on average: there is no closed form for it
+    mean_gain = float(np.mean([g.value for g in gains])) if gains else 0.0
     held = " | ".join(
         f"{100 * np.mean([e.low80 <= t <= e.high80 for e in estimates]):.1f} / "
         f"{100 * np.mean([e.low95 <= t <= e.high95 for e in estimates]):.1f}"
@@ -147,6 +148,7 @@ def _row(player: Player, count: int, *, landing: bool, players: int) -> None:
             ([m.rank for m in mains], tau),
             (gains, mean_gain),
         )
+        if estimates
     )
     against = "landing" if landing else "made"
     print(f"| {player.knows} | {right:.2f} | {count} | {against} | "
@@ -202,10 +204,15 @@ def drifts(players: int) -> None:
 def main() -> None:
     """Print all tables."""
     players = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
-    false_alarms(players)
-    power_and_coverage(max(players // 2, 50))
-    groups_of_players(max(players // 20, 10))
-    drifts(max(players // 2, 50))
+    asked = sys.argv[2:] or ["noise", "knows", "groups", "drift"]
+    parts = {
+        "noise": lambda: false_alarms(players),
+        "knows": lambda: power_and_coverage(max(players // 2, 50)),
+        "groups": lambda: groups_of_players(max(players // 20, 10)),
+        "drift": lambda: drifts(max(players // 2, 50)),
+    }
+    for part in asked:
+        parts[part]()
     start = time.perf_counter()
     read(Player("p", knows=0.5), 400, seed=[5], landing=True)
     print(f"\n400 shots of one player: {1000 * (time.perf_counter() - start):.0f} ms")

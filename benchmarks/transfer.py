@@ -6,7 +6,6 @@ only, nothing is timed.
 """
 
 import sys
-from collections.abc import Callable
 
 import numpy as np
 from scipy import special
@@ -26,7 +25,7 @@ from hoopwright.transfer.simulate import (
     steady_tests,
 )
 from hoopwright.transfer.transferred import compare
-from hoopwright.transfer.turning import FEWEST, turn_in
+from hoopwright.transfer.turning import SHOWN_FROM, weights
 from hoopwright.trials.nouns import Said
 
 SQUADS = {
@@ -114,30 +113,11 @@ def progress(players: int) -> None:
 
 
 def steady_shown(
-    rng: np.random.Generator, level: np.ndarray, attempts: int, scatter: float
+    rng: np.random.Generator, level: np.ndarray, table: np.ndarray, scatter: float
 ) -> bool:
     """Tell whether a change was shown after any of the tests, looking after each."""
-    drawn = steady_tests(rng, level, attempts=attempts, scatter=scatter)
-    logs = likelihoods([t.attempts for t in drawn], [t.made for t in drawn])
-    return any(turn_in(logs[:seen]) is not None for seen in range(2 * FEWEST, len(logs) + 1))
-
-
-def table_of_changes(
-    players: int, *, title: str, level: Callable[[float, int], np.ndarray], seed: int
-) -> None:
-    print(f"\n| {title} | day scatter 0 | 0.24 (usual) | 0.36 | 0.50 |\n|---|---|---|---|---|")
-    rows = []
-    for share in (0.5, 0.75):
-        for tests, attempts in ((8, 25), (16, 50), (30, 25), (30, 50)):
-            path = level(float(special.logit(share)), tests)
-            cells = []
-            for scatter in (0.0, 0.24, 0.36, 0.50):
-                rng = np.random.default_rng(seed)
-                seen = [steady_shown(rng, path, attempts, scatter) for _ in range(players)]
-                cells.append(float(np.mean(seen)))
-            rows.append(cells)
-            print(as_row(f"{share:.0%}, {tests} of {attempts}", cells), flush=True)
-    print(as_row("all", np.mean(rows, axis=0).tolist()), flush=True)
+    drawn = steady_tests(rng, level, attempts=len(table) - 1, scatter=scatter)
+    return bool(np.any(weights(table[[test.made for test in drawn]]) >= SHOWN_FROM))
 
 
 def as_row(name: str, shares: list[float]) -> str:
@@ -145,17 +125,33 @@ def as_row(name: str, shares: list[float]) -> str:
 
 
 def luck(players: int) -> None:
-    table_of_changes(
-        players, title="change shown where there is none", seed=6,
-        level=lambda base, tests: np.full(tests, base),
-    )  # fmt: skip
+    print("\n| shown, though none | day scatter 0 | 0.24 | 0.36 | 0.50 |\n|---|---|---|---|---|")
+    for share in (0.5, 0.75):
+        for tests, attempts in ((8, 25), (16, 50), (30, 25), (30, 50)):
+            path = np.full(tests, float(special.logit(share)))
+            table = likelihoods([attempts] * (attempts + 1), range(attempts + 1))
+            cells = []
+            for scatter in (0.0, 0.24, 0.36, 0.50):
+                rng = np.random.default_rng(6)
+                seen = [steady_shown(rng, path, table, scatter) for _ in range(players)]
+                cells.append(float(np.mean(seen)))
+            print(as_row(f"{share:.0%}, {tests} of {attempts}", cells), flush=True)
 
 
 def power(players: int) -> None:
-    table_of_changes(
-        players, title="change of some 15 points shown", seed=7,
-        level=lambda base, tests: base + 0.65 * (np.arange(tests) >= tests // 2),
-    )  # fmt: skip
+    print("\n| change shown, day scatter 0.24 | 10 points | 16 | 22 |\n|---|---|---|---|")
+    for tests, attempts in ((8, 25), (16, 25), (16, 50), (30, 25)):
+        table = likelihoods([attempts] * (attempts + 1), range(attempts + 1))
+        cells = []
+        for apart in (0.42, 0.65, 0.90):
+            rng = np.random.default_rng(7)
+            path = apart * ((np.arange(tests) >= tests // 2) - 0.5)
+            drawn = [
+                steady_tests(rng, path, attempts=attempts, scatter=0.24) for _ in range(players)
+            ]
+            seen = [weights(table[[t.made for t in one]])[-1] >= SHOWN_FROM for one in drawn]
+            cells.append(float(np.mean(seen)))
+        print(as_row(f"{tests} of {attempts}", cells), flush=True)
 
 
 PARTS = {

@@ -8,13 +8,21 @@ from pathlib import Path
 import pytest
 
 from hoopwright.actions.demo import DemoReport, load_demo
+from hoopwright.actions.demo_practice import FEEL_GUESSES, FEEL_KNOWS, HURT, PLAN, PLAYED, TRIAL
 from hoopwright.actions.demo_roster import ACADEMY, MARK, MEMBERS, Trait
+from hoopwright.actions.feel import feel_of
+from hoopwright.actions.games import list_games, practice_to_games
+from hoopwright.actions.load import cautions_for
 from hoopwright.actions.people import find_player, list_players, remove_player
+from hoopwright.actions.plans import running_plan, view_plan
 from hoopwright.actions.shots import chart_of, list_workouts
 from hoopwright.actions.tables_in import read_charts
 from hoopwright.actions.tables_out import export_charts
+from hoopwright.actions.trials import list_trials, looks_at, read_trial
 from hoopwright.records import Chart, Hand, Miss, MissDetail, Player
 from hoopwright.store.engine import Database, open_database
+from hoopwright.store.trials import TrialState
+from hoopwright.trials.feel import Told
 
 TODAY = date(2026, 11, 25)
 
@@ -129,3 +137,53 @@ def test_it_is_the_same_for_everybody(academy: Database) -> None:
     assert report.shots == sum(
         len(one.shots) for c in read_charts(again, name="demo.csv").charts for one in c.sets
     )
+
+
+def test_a_trial_was_shot_and_read(academy: Database) -> None:
+    with academy.reading() as session:
+        (view,) = list_trials(session, find_player(session, TRIAL).id)
+        reading = read_trial(session, view.trial.id)
+        assert view.state is TrialState.ENDED
+        assert view.trial.planned_by.endswith(MARK)
+        assert reading.verdict is not None
+        assert [one.verdict for one in looks_at(session, view.trial.id)] == [reading.verdict]
+        assert (reading.verdict.habit_shots, reading.verdict.change_shots) == (120, 120)
+
+
+def test_a_plan_goes_on_and_part_of_it_is_done(academy: Database) -> None:
+    with academy.reading() as session:
+        kept = running_plan(session, find_player(session, PLAN).id)
+        assert kept is not None
+        view = view_plan(session, kept.id)
+        assert len(view.logs) == 2
+        assert all(MARK in one.note and one.scores for one in view.logs)
+        assert view.next_session is not None
+
+
+def test_games_stand_beside_practice(academy: Database) -> None:
+    with academy.reading() as session:
+        for name in PLAYED:
+            player = find_player(session, name)
+            games = list_games(session, player.id)
+            assert len(games) == 6
+            assert all(one.opponent.endswith(MARK) and one.day <= TODAY for one in games)
+            assert practice_to_games(session, player.id).rows
+
+
+def test_feel_knows_in_one_player_and_not_in_the_other(academy: Database) -> None:
+    with academy.reading() as session:
+        told = {
+            n: feel_of(session, find_player(session, n).id).feel for n in (FEEL_KNOWS, FEEL_GUESSES)
+        }
+        knows, guesses = told[FEEL_KNOWS], told[FEEL_GUESSES]
+        assert knows is not None and guesses is not None
+        assert knows.told in (Told.A_LOT, Told.SOMETHING)
+        assert guesses.told in (Told.NOTHING, Told.CANNOT_TELL)
+
+
+def test_load_was_written_down_and_nobody_is_stopped(academy: Database) -> None:
+    with academy.reading() as session:
+        reading = cautions_for(session, find_player(session, HURT).id, TODAY)
+        assert len(reading.entries) == 7
+        assert [one.cleared_on is not None for one in reading.flags] == [True]
+        assert not reading.stopped

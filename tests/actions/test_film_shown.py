@@ -16,9 +16,11 @@ from tests.web.filmed import CLIP, poses, shot
 
 from hoopwright.actions import films
 from hoopwright.actions.films import pictures
+from hoopwright.actions.films.clips import clip_out, side_by_side_out, still_out
 from hoopwright.actions.films.shown import _pictures
 from hoopwright.actions.films.stages import look_at
 from hoopwright.errors import BadFilm, BadInput, ModelsMissing, NotFound
+from hoopwright.film.caption import PHONE, band_height
 from hoopwright.film.landmarks import Mark
 from hoopwright.film.results import ClipFacts
 from hoopwright.film.scene_file import read_scene
@@ -68,7 +70,7 @@ def look_facts() -> ClipFacts:
 
 def test_a_clip_with_lines_and_numbers_is_written(disc_film: Path, tmp_path: Path) -> None:
     out = tmp_path / "out.mp4"
-    films.clip_out(
+    clip_out(
         seen(), disc_film, out, numbers=("entry angle 44° (43 to 45°)",), hide_with=None, slower=2.0
     )
     facts = look_at(out)
@@ -79,30 +81,32 @@ def test_a_clip_with_lines_and_numbers_is_written(disc_film: Path, tmp_path: Pat
 
 def test_two_shots_are_put_side_by_side(disc_film: Path, tmp_path: Path) -> None:
     out = tmp_path / "both.mp4"
-    films.side_by_side_out((seen(), disc_film), (seen(), disc_film), out, hide_with=None)
+    side_by_side_out((seen(), disc_film), (seen(), disc_film), out, hide_with=None)
     facts = look_at(out)
-    assert (facts.width, facts.height) == (2 * WIDTH, HEIGHT)
+    below = band_height(1, unit=2 * WIDTH / PHONE)
+    assert (facts.width, facts.height) == (2 * WIDTH, HEIGHT + below)
 
 
 def test_a_still_is_of_its_moment(disc_film: Path) -> None:
-    made = films.still_out(seen(), disc_film, "release", hide_with=None)
+    made = still_out(seen(), disc_film, "release", hide_with=None)
     image = cv2.imdecode(np.frombuffer(made, np.uint8), cv2.IMREAD_COLOR)
-    assert image is not None and image.shape == (HEIGHT, WIDTH, 3)
+    below = band_height(1, unit=WIDTH / PHONE)
+    assert image is not None and image.shape == (HEIGHT + below, WIDTH, 3)
     with pytest.raises(NotFound, match="not known in this shot"):
-        films.still_out(seen(), disc_film, "dip", hide_with=None)
+        still_out(seen(), disc_film, "dip", hide_with=None)
 
 
 def test_without_the_models_no_face_is_shown_by_mistake(disc_film: Path, tmp_path: Path) -> None:
     out = tmp_path / "out.mp4"
     with pytest.raises(ModelsMissing):
-        films.clip_out(seen(), disc_film, out, hide_with=tmp_path / "no models")
+        clip_out(seen(), disc_film, out, hide_with=tmp_path / "no models")
     assert not out.exists()
 
 
 def test_a_clip_is_written_with_faces_looked_for(disc_film: Path, tmp_path: Path) -> None:
     out = tmp_path / "out.mp4"
     short = replace(seen(), shot=replace(seen().shot, start=1.0, end=1.5))
-    films.clip_out(short, disc_film, out, hide_with=models_folder())
+    clip_out(short, disc_film, out, hide_with=models_folder())
     assert look_at(out).frames == 16
 
 

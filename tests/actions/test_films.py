@@ -413,7 +413,7 @@ def test_read_again_with_marks_nothing_is_measured_anew(
 ) -> None:
     asked: list[tuple[FilmMark, ...]] = []
 
-    def again(measuring: films.Measuring, seen: Any) -> FilmRead:
+    def again(measuring: films.Measuring, seen: Any, *, before: FilmRead) -> FilmRead:
         asked.append(measuring.marks)
         return FilmRead(clip=seen.clip, shots=(), notes=("Read again.",))
 
@@ -441,6 +441,49 @@ def test_with_another_clock_a_film_must_be_measured_again(database: Database, me
         films.say_slowed(session, film.id, 8.0, who="coach")
         with pytest.raises(BadFilm, match="measure it again"):
             films.read_again(session, media, film.id)
+
+
+def test_a_film_is_read_without_marks_where_that_is_asked_and_so_again(
+    database: Database, media: Media
+) -> None:
+    with database.session() as session:
+        film = add(session, media)
+        first = films.start_measuring(session, film.id, unmarked=True)
+        assert first.argument == {"film": str(film.id), "unmarked": True}
+        assert films.ready_to_measure(session, film.id, unmarked=True).unmarked
+        films.cancel(session, first.id)
+        assert not films.read_unmarked(session, film.id)
+        read = FilmRead(clip=CLIP, shots=(), scene_sum="")
+        films.keep_read(session, film.id, read, seen_key=None)
+        assert films.read_unmarked(session, film.id)
+        assert films.start_measuring(session, film.id).argument["unmarked"] is True
+        films.add_scene(session, SCENE, who="coach")
+        films.choose_scene(session, film.id, SCENE.id, who="coach")
+        assert not films.read_unmarked(session, film.id)
+
+
+def test_a_reading_is_out_of_date_once_place_or_clock_changed(
+    database: Database, media: Media, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(reading, "sum_of", lambda scene: f"sum of {scene.content}")
+    with database.session() as session:
+        film = add(session, media)
+
+        def said(scene_sum: str | None) -> str:
+            read = FilmRead(clip=CLIP, shots=(), scene_sum=scene_sum)
+            return films.out_of_date(session, film.id, read)
+
+        assert (said(None), said("")) == ("", "")
+        assert said("sum of a scene") == reading.NO_PLACE_ANY_MORE
+        films.add_scene(session, SCENE, who="coach")
+        films.choose_scene(session, film.id, SCENE.id, who="coach")
+        assert (said(None), said("sum of a scene")) == ("", "")
+        assert said("") == reading.MARKED_SINCE
+        films.save_scene(session, replace(SCENE, content="moved marks"), who="coach")
+        assert said("sum of a scene") == reading.OLDER_MARKS
+        assert "older marks" in reading.OLDER_MARKS
+        films.say_slowed(session, film.id, 8.0, who="coach")
+        assert said("sum of moved marks") == reading.OTHER_CLOCK
 
 
 def test_without_a_scene_measuring_is_refused_before_it_starts(

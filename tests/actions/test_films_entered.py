@@ -41,6 +41,7 @@ from hoopwright.film.results import (
     Flag,
     Flight,
     Measured,
+    SideRead,
 )
 from hoopwright.records import (
     Film,
@@ -414,6 +415,48 @@ def test_ball_and_ring_are_those_of_the_scene(gym: Gym, monkeypatch: pytest.Monk
     assert (one.ball_size, one.ring_height) == (6, 2.75)
     # a camera place serves many films, and its error is the same in all of them
     assert {s.release.camera for s in one.shots if s.release} == {scene.id}
+
+
+def unmarked(shot: FilmedShot, said: bool | None) -> FilmedShot:
+    """The shot as a clip without marks shows it, with what a person said of it."""
+    one = Measured(value=1.0, sd=0.1)
+    side = SideRead(
+        speed=one, angle=one, entry_angle=one, rise=one, yaw=one, metres_per_pixel_by_ball=one,
+        metres_per_pixel_by_fall=one, notes=(),
+    )  # fmt: skip
+    return replace(shot, ball=None, side=side, said=said)
+
+
+def test_without_marks_only_what_a_person_said_of_a_shot_is_charted(gym: Gym) -> None:
+    """No part of a release is made up; nothing is said of where it was shot from."""
+    shot_set = gym.chart()
+    gym.read([unmarked(one, said) for one, said in zip(gym.shots(0, 1, 2), (True, None, False),
+                                                       strict=True)])  # fmt: skip
+    nowhere = gym.enter()
+    assert (nowhere.added, nowhere.set_ids) == (0, ())
+    ids = [one.id for one in gym.shots(0, 1, 2)]
+    assert dict(nowhere.left_out) == {
+        ids[0]: entering.NO_PLACE, ids[1]: filmed_shots.NO_RESULT, ids[2]: entering.NO_PLACE,
+    }  # fmt: skip
+    entered = gym.enter(set_id=shot_set.id)
+    assert entered.added == 2 and dict(entered.left_out) == {ids[1]: filmed_shots.NO_RESULT}
+    after = get_set(gym.session, shot_set.id).shots
+    assert [(s.id, s.made, s.release) for s in after] == [
+        (ids[0], True, None), (ids[2], False, None),
+    ]  # fmt: skip
+
+
+def test_a_charted_shot_filmed_without_marks_stays_as_charted(gym: Gym) -> None:
+    charted = [tapped(n) for n in range(6)]
+    shot_set = gym.chart(charted)
+    gym.read([unmarked(one, MADE[n]) for n, one in enumerate(gym.shots(*range(6)))])
+    entered = gym.enter(set_id=shot_set.id)
+    assert (entered.joined, entered.added) == (6, 0)
+    assert get_set(gym.session, shot_set.id).shots == tuple(charted)
+    # measured with marks later, the same shots get their releases
+    gym.read(gym.shots(*range(6)))
+    assert gym.enter(set_id=shot_set.id).updated == 6
+    assert all(s.release is not None for s in get_set(gym.session, shot_set.id).shots)
 
 
 def with_shared(shot: FilmedShot) -> FilmedShot:

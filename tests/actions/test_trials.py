@@ -1,15 +1,29 @@
 """Trials: settled before the first shot, shot as ordinary sets, read as often as one likes."""
 
+import math
 import re
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
 from typing import NamedTuple
-from uuid import UUID, uuid5
+from uuid import UUID
 
 import numpy as np
 import pytest
 from sqlalchemy.orm import Session
+from tests.actions.trial_material import (
+    DAY,
+    LAYOUT,
+    LINE,
+    PLAYER,
+    QUESTION,
+    WISH,
+    ready,
+    set_id,
+    shoot,
+    shoot_all,
+    taken,
+)
 
 from hoopwright.actions.load import raise_flag
 from hoopwright.actions.people import add_player, remove_player
@@ -23,7 +37,6 @@ from hoopwright.actions.shots import (
     start_workout,
 )
 from hoopwright.actions.trials import (
-    TrialWish,
     begin_block,
     block_of,
     extend_trial,
@@ -40,78 +53,26 @@ from hoopwright.actions.trials import (
     view_trial,
 )
 from hoopwright.actions.trials.collecting import collect
+from hoopwright.actions.trials.foretelling import as_charted
 from hoopwright.errors import BadInput, Conflict, HoopwrightError, NotFound
 from hoopwright.load.nouns import Flag, FlagKind
 from hoopwright.records import (
     Landing,
-    MeasuredRelease,
     MissDetail,
-    Player,
-    Purpose,
     Shot,
     ShotSet,
     Spot,
     Workout,
 )
 from hoopwright.store.engine import Database
-from hoopwright.store.films import set_measures
 from hoopwright.store.trials import TrialState
+from hoopwright.trials import power
 from hoopwright.trials.design import check_plan
 from hoopwright.trials.nouns import (
     Arm,
-    Better,
-    BodyMeasure,
-    Guard,
-    Kind,
-    Layout,
     Measure,
-    Phase,
-    Question,
     Said,
-    Topic,
 )
-
-DAY = date(2026, 11, 2)
-PLAYER = Player(id=UUID(int=1), name="Invented A", birth_year=2010, ball_size=6)
-LINE = Spot(name="free throw", x=0.0, y=4.225)
-QUESTION = Question(
-    what="Do turned feet help?", change="feet turned", topic=Topic.FEET_TURN, spots=(LINE,)
-)
-LAYOUT = Layout(
-    kind=Kind.PAIRED, pairs=6, shots_per_block=5, washout=1, familiarisation=0, days=2, every=3
-)
-WISH = TrialWish(
-    id=UUID(int=100), player_id=PLAYER.id, question=QUESTION, layout=LAYOUT, start=DAY, seed=7
-)  # fmt: skip
-
-
-def set_id(number: int) -> UUID:
-    return uuid5(WISH.id, str(number))
-
-
-def ready(session: Session, wish: TrialWish = WISH) -> None:
-    add_player(session, PLAYER, who="coach")
-    plan_trial(session, wish, who="coach")
-
-
-def taken(number: int, made: int, of: int) -> list[Shot]:
-    """Return shots of a block, the made ones last: washout shots are the first."""
-    return [
-        Shot(id=uuid5(set_id(number), str(i)), made=i >= of - made) for i in range(of)
-    ]  # fmt: skip
-
-
-def shoot(session: Session, number: int, made: int, of: int = 6, *, on: date = DAY) -> ShotSet:
-    one = begin_block(session, WISH.id, number=number, set_id=set_id(number), on=on, who="coach")
-    record_shots(session, one.id, taken(number, made, of), who="coach")
-    return one
-
-
-def shoot_all(session: Session, *, habit: int, change: int) -> None:
-    """Shoot every block with as many makes as its way has."""
-    for one in view_trial(session, WISH.id).blocks:
-        made = habit if one.block.arm is Arm.HABIT else change
-        shoot(session, one.block.number, made, on=one.block.due or DAY)
 
 
 def test_a_trial_comes_back_whole_and_once(database: Database) -> None:
@@ -141,6 +102,34 @@ def test_what_it_can_tell_is_said_before_and_kept(database: Database) -> None:
     makes = told.curve(Measure.MAKE)
     assert makes.found[0] < 0.2
     assert makes.smallest is None or makes.smallest > 0.25
+
+
+def test_it_is_said_of_this_player_and_from_these_spots(database: Database) -> None:
+    """Closed form: (made + 1) of (shots + 2); scatter as drawn, with the tap's error taken off."""
+    rng = np.random.default_rng(5)
+    drawn = rng.normal(-0.05, math.hypot(0.08, 0.05), 98)
+    shots = tuple(
+        Shot(
+            id=UUID(int=500 + i), made=i < 39,
+            landing=Landing(along=float(x), across=0.0, along_sd=0.05, across_sd=0.05),
+        )
+        for i, x in enumerate(drawn)
+    )  # fmt: skip
+    visit = Workout(id=UUID(int=50), player_id=PLAYER.id, day=DAY)
+    near = ShotSet(id=UUID(int=51), workout_id=visit.id, position=0, spot=LINE, shots=shots)
+    far = replace(
+        near, id=UUID(int=52), position=1, spot=Spot(name="top", x=0.0, y=7.0),
+        shots=(Shot(id=UUID(int=700), made=True),),
+    )  # fmt: skip
+    with database.session() as session:
+        ready(session)
+        plan = view_trial(session, WISH.id).trial.plan
+        assert as_charted(chart_of(session, PLAYER.id), plan) == power.Player()
+        start_workout(session, replace(visit, sets=(near, far)), who="coach")
+        found = as_charted(chart_of(session, PLAYER.id), plan)
+    assert found.share == pytest.approx(0.40)
+    assert found.noise == pytest.approx(0.05)
+    assert found.scatter == pytest.approx(0.08, abs=0.015)
 
 
 def test_a_block_becomes_a_set_of_the_days_workout(database: Database) -> None:
@@ -334,93 +323,6 @@ def test_a_removed_player_takes_trials_along(database: Database) -> None:
             looks_at(session, WISH.id)
 
 
-def test_technique_is_tested_cold_later_and_the_habit_before_is_known(database: Database) -> None:
-    """An earlier level of 80 % and a start at 20 % is a bad spell: a rise was to come anyway."""
-    question = replace(QUESTION, topic=Topic.DIP, change="deeper dip")
-    layout = Layout(
-        kind=Kind.PHASES, pairs=1, shots_per_block=10, washout=0, familiarisation=5, days=2
-    )
-    wish = replace(WISH, question=question, layout=layout, seed=3)
-    with database.session() as session:
-        ready(session, wish)
-        for week in (1, 2, 3):
-            _charted(session, DAY - timedelta(weeks=week), made=16, of=20)
-        for one in view_trial(session, WISH.id).blocks:
-            made = 2 if one.block.phase is Phase.BASELINE else one.block.total // 2
-            shoot(session, one.block.number, made, of=one.block.total, on=one.block.due or DAY)
-        found = collect(session, view_trial(session, WISH.id))
-        reading = read_trial(session, WISH.id)
-        purposes = {
-            one.condition: one.purpose
-            for visit in list_workouts(session, PLAYER.id)[-1:]
-            for one in visit.sets
-        }
-    assert [(one.made, one.shots) for one in found.earlier] == [(16, 20)] * 3
-    assert purposes == {"deeper dip": Purpose.RETENTION_TEST}
-    assert reading.verdict is not None
-    guards = {one.guard for one in reading.verdict.guards}
-    assert {Guard.AFTER_BAD_SPELL, Guard.BEFORE_AFTER} <= guards
-
-
-def _charted(session: Session, day: date, *, made: int, of: int) -> None:
-    first = day.toordinal() * 1000
-    shots = tuple(Shot(id=UUID(int=first + i), made=i < made) for i in range(of))
-    visit = Workout(id=UUID(int=first + 900), player_id=PLAYER.id, day=day)
-    near = replace(LINE, y=LINE.y + 0.1)
-    far = replace(LINE, name="wing", x=5.0)
-    one = ShotSet(id=UUID(int=first + 901), workout_id=visit.id, position=0, spot=near, shots=shots)
-    left_out = [
-        replace(one, condition="feet turned"),
-        replace(one, spot=far),
-        replace(one, stops_on_makes=True),
-        replace(one, purpose=Purpose.DRILL),
-    ]
-    others = [
-        replace(
-            other, id=UUID(int=first + 902 + i), position=i + 1,
-            shots=(Shot(id=UUID(int=first + 800 + i), made=False),),
-        )
-        for i, other in enumerate(left_out)
-    ]  # fmt: skip
-    start_workout(session, replace(visit, sets=(one, *others)), who="coach")
-
-
-def test_landing_entry_angle_and_body_reach_the_verdict(database: Database) -> None:
-    """Film before tap, taps where there is no film, nothing where there is neither."""
-    covariance = np.diag([1e-4, 1e-6, 1e-6, 4e-4, 9e-4]).ravel()
-    filmed = MeasuredRelease(
-        speed=7.3, angle=0.907, direction=0.0, height=2.1, along=0.06, across=-0.02,
-        covariance=tuple(covariance), camera=UUID(int=5),
-    )  # fmt: skip
-    tapped = Landing(along=-0.10, across=0.03, along_sd=0.05, across_sd=0.04)
-    ids = [uuid5(set_id(1), str(i)) for i in range(6)]
-    shots = [
-        Shot(id=ids[0], made=True, release=filmed, landing=tapped),
-        Shot(id=ids[1], made=True, landing=tapped),
-        *(Shot(id=one, made=False) for one in ids[2:]),
-    ]
-    turn = BodyMeasure(name="stance turn", unit="rad", better=Better.LESS)
-    for measure, value in ((Measure.ENTRY_ANGLE, None), (turn, 0.3)):
-        wish = replace(WISH, question=replace(QUESTION, measure=measure, smallest=0.05))
-        with database.session() as session:
-            ready(session, wish)
-            begin_block(session, WISH.id, number=1, set_id=set_id(1), on=DAY, who="coach")
-            record_shots(session, set_id(1), shots, who="coach")
-            set_measures(session, ids[0], {"stance turn": (0.3, 0.02)})
-            (one,) = collect(session, view_trial(session, WISH.id)).results
-            remove_player(session, PLAYER.id, who="coach")
-        assert one.along is not None and one.along_sd is not None
-        assert one.across is not None and one.value is not None
-        np.testing.assert_allclose(one.along[:2], [0.06, -0.10])
-        np.testing.assert_allclose(one.along_sd[:2], [0.02, 0.05])
-        np.testing.assert_allclose(one.across[:2], [-0.02, 0.03])
-        assert np.isnan(one.along[2:]).all()
-        assert np.isnan(one.value[1:]).all()
-        assert one.camera == str(UUID(int=5))
-        # a free throw released at 52° comes down at about 45°: known motion, no air drawn on
-        assert one.value[0] == (pytest.approx(0.79, abs=0.06) if value is None else value)
-
-
 class Bad(NamedTuple):
     said: str
     do: Callable[[Session], object]
@@ -435,7 +337,7 @@ REFUSED = [
     Bad("habit is empty", wished(question=replace(QUESTION, habit=" "))),
     Bad("behind", wished(question=replace(QUESTION, spots=(Spot(name="x", x=0.0, y=-1.4),)))),
     Bad("at most 12 spots", wished(question=replace(QUESTION, spots=(LINE,) * 13))),
-    Bad("measures", wished(question=replace(QUESTION, measures_watched=0))),
+    Bad("with fewer", wished(question=replace(QUESTION, measures_watched=99))),
     Bad("at most ten", wished(question=replace(QUESTION, also_changed=("x",) * 11))),
     Bad("pairs", wished(layout=replace(LAYOUT, pairs=2))),
     Bad("stop date", wished(stop_day=DAY - timedelta(days=1))),

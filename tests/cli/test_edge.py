@@ -22,7 +22,19 @@ COMMANDS = sorted(typer.main.get_command(app).commands)  # type: ignore[attr-def
 
 
 def test_the_commands() -> None:
-    assert COMMANDS == ["demo", "export", "film", "findings", "fly", "import", "ring", "serve"]
+    assert COMMANDS == [
+        "demo",
+        "export",
+        "film",
+        "findings",
+        "fly",
+        "games",
+        "import",
+        "practice",
+        "ring",
+        "serve",
+        "trial",
+    ]
 
 
 @pytest.mark.parametrize("command", COMMANDS)

@@ -19,7 +19,7 @@ from tests.film.small_clip import SHOOTER, lone_flight, small_clip
 
 from hoopwright.cli import film_measure, film_scene
 from hoopwright.film.models import FILES, ready
-from hoopwright.film.scene import read_scene
+from hoopwright.film.scene import read_scene, scene_sum
 from hoopwright.film.video import look, read
 
 
@@ -71,7 +71,8 @@ def test_measure_end_to_end_in_a_process_of_its_own(run_json: RunJson) -> None:
     assert set(found) == {"version", "reading", "notes"}
     assert found["notes"] == []
     reading = found["reading"]
-    assert set(reading) == {"clip", "shots", "poses", "notes"}
+    assert set(reading) == {"clip", "shots", "poses", "notes", "scene_sum"}
+    assert reading["scene_sum"] == scene_sum(small.scene)
     assert (reading["clip"]["width"], reading["clip"]["rate"]) == (640, 30.0)
     assert [s["ball"]["made"] for s in reading["shots"]] == [s.made for s in small.drawn.shots]
     for shot, true in zip(reading["shots"], small.drawn.shots, strict=True):
@@ -94,6 +95,11 @@ def test_measure_in_words_and_without_a_scene(run: Run, at_once: None) -> None:
     assert re.search(r"release speed +\d\.\d\d m/s \(likely \d\.\d\d to \d\.\d\d\)", done.stdout)
     assert "across" not in done.stdout and "along" not in done.stdout
     assert done.stderr.startswith("Note: Without a scene only speed")
+
+
+def test_a_side_clip_that_can_t_be_read_is_refused(refused: Refused, at_once: None) -> None:
+    said = refused("film", "measure", lone_flight(slowed=2.0))
+    assert said.count("\n") == 1 and "played 2 times slower" in said
 
 
 def black(frame: int) -> Pixels:

@@ -17,6 +17,7 @@ from tests.film.made_clips import HEIGHT, WIDTH, Pixels, disc_at, disc_picture, 
 
 from hoopwright.errors import BadFilm, BadInput
 from hoopwright.film import _mp4
+from hoopwright.film.caption import PHONE, band_height
 from hoopwright.film.clips import Shown, release_of, side_by_side, write_clip
 from hoopwright.film.results import (
     BallPath,
@@ -83,6 +84,11 @@ def film(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return make_clip(path, draw=with_face, metadata=said, sound=True)
 
 
+def under(lines: int, *, width: int = WIDTH) -> int:
+    """How high the band of words under a clip is [px]."""
+    return band_height(lines, unit=width / PHONE)
+
+
 def detail(image: NDArray[np.uint8], box: tuple[float, ...] = FACE) -> float:
     """Variance of the Laplacian inside a box, the usual measure of sharpness."""
     left, top, right, bottom = (int(v) for v in box)
@@ -94,7 +100,7 @@ def test_a_clip_has_the_pictures_and_times_of_the_shot(film: Path, tmp_path: Pat
     out = tmp_path / "out.mp4"
     assert write_clip(Shown(source=film, shot=shot()), out) == 31
     facts = look(out)
-    assert (facts.width, facts.height, facts.frames) == (WIDTH, HEIGHT, 31)
+    assert (facts.width, facts.height, facts.frames) == (WIDTH, HEIGHT + under(1), 31)
     assert (facts.codec, facts.notes) == ("h264", ())
     assert picture_times(out) == approx(np.arange(31) / 30, abs=1e-3)
     assert [path.name for path in tmp_path.iterdir()] == ["out.mp4"]
@@ -121,7 +127,7 @@ def test_the_way_of_the_ball_is_in_the_pictures(film: Path, tmp_path: Path) -> N
     write_clip(Shown(source=film, shot=shot(trail=(), events=())), tmp_path / "without.mp4")
     both = zip(read(tmp_path / "with.mp4"), read(tmp_path / "without.mp4"), strict=True)
     for number, (drawn, bare) in enumerate(both):
-        change = np.abs(drawn.image.astype(int) - bare.image).max(axis=-1)
+        change = np.abs(drawn.image[:HEIGHT].astype(int) - bare.image).max(axis=-1)
         x, y = disc_at(number + 6)
         assert change[y - 1 : y + 2, x - 15].max() > 80  # five pictures back, the way is white
         assert drawn.image[y, x - 15].min() > 160
@@ -139,8 +145,10 @@ def test_the_body_and_the_numbers_are_in_the_pictures(film: Path, tmp_path: Path
     write_clip(Shown(source=film, shot=shot(), poses=poses, numbers=("7.3 ± 0.1 m/s",)), out)
     image = still(out, 0.5)
     assert image[112, 65].min() > 160 and image[137, 65].min() > 160
-    corner = image[-18:, -100:]
-    assert (corner.min(axis=-1) > 180).any() and np.median(corner) < 80
+    # the event and the number are in a band below the picture
+    assert image.shape[0] == HEIGHT + under(2)
+    for row in (slice(HEIGHT, HEIGHT + under(2) // 2), slice(HEIGHT + under(2) // 2, None)):
+        assert (image[row].min(axis=-1) > 180).any() and np.median(image[row]) < 80
 
 
 def test_hidden_faces_stay_hidden_in_every_picture(film: Path, tmp_path: Path) -> None:
@@ -167,7 +175,7 @@ def test_faces_are_hidden_where_they_are_in_a_smaller_or_turned_picture(tmp_path
     )  # fmt: skip
     rows, columns = np.nonzero(np.rot90(np.all(with_face(0) == 220, axis=-1)))
     box = np.array([columns.min(), rows.min(), columns.max() + 1, rows.max() + 1]) * 8.0
-    shown = Shown(source=film, shot=shot(), first=0.0, last=1.0)
+    shown = Shown(source=film, shot=shot(events=()), first=0.0, last=1.0)
     out = tmp_path / "out.mp4"
     write_clip(replace(shown, faces=lambda number: [box]), out)
     image = still(out, 0.0)
@@ -233,7 +241,7 @@ def test_an_odd_size_is_made_even(tmp_path: Path) -> None:
     write_clip(Shown(source=film, shot=shot(), first=0.0, last=9.0), tmp_path / "out.mp4")
     facts = look(tmp_path / "out.mp4")
     assert (facts.width % 2, facts.height % 2) == (0, 0)
-    assert abs(facts.width - 321) <= 1 and abs(facts.height - 181) <= 1
+    assert abs(facts.width - 321) <= 1 and abs(facts.height - 181 - under(1)) <= 1
 
 
 def test_what_fails_leaves_what_was_there(film: Path, tmp_path: Path) -> None:
@@ -323,9 +331,9 @@ def test_two_clips_side_by_side_are_equally_high_and_named(film: Path, tmp_path:
     side_by_side(before, after, out)
     facts = look(out)
     # 120 × 160 becomes 135 × 180, made even
-    assert (facts.width, facts.height) == (WIDTH + 136, HEIGHT)
-    # each says which it is, in the lower left or right corner
-    words = still(out, 0.0)[-30:].min(axis=-1) > 170
+    assert (facts.width, facts.height) == (WIDTH + 136, HEIGHT + under(1, width=WIDTH + 136))
+    # each says which it is, below it
+    words = still(out, 0.0)[HEIGHT + 2 :].min(axis=-1) > 170
     assert words[:, :WIDTH].any() and words[:, WIDTH:].any()
     assert detail(still(out, 0.1)) > 100.0  # the face is clear, as nobody asked to hide it
     side_by_side(replace(before, faces=lambda number: [FACE]), after, out)
@@ -340,7 +348,19 @@ def test_large_films_side_by_side_stay_within_what_phones_play(tmp_path: Path) -
     shown = Shown(source=film, shot=shot(0.1, trail=()), first=0.0, last=1.0)
     side_by_side(shown, shown, tmp_path / "both.mp4")
     facts = look(tmp_path / "both.mp4")
-    assert (facts.width, facts.height) == (1920, 540)
+    assert (facts.width, facts.height) == (1920, 540 + under(1, width=1920))
+
+
+def test_an_upright_film_with_its_words_stays_within_what_phones_play(tmp_path: Path) -> None:
+    film = make_clip(
+        tmp_path / "high.mp4", frames=4, options={"preset": "ultrafast"},
+        draw=lambda i: np.full((1920, 1080, 3), 90, np.uint8),
+    )  # fmt: skip
+    shown = Shown(source=film, shot=shot(), first=0.0, last=1.0, numbers=("1", "2", "3"))
+    write_clip(shown, tmp_path / "out.mp4")
+    facts = look(tmp_path / "out.mp4")
+    assert 1900 <= facts.height <= 1920
+    assert (facts.height - under(4, width=facts.width)) / facts.width == approx(16 / 9, abs=0.01)
 
 
 def test_side_by_side_needs_a_release_and_pictures(film: Path, tmp_path: Path) -> None:
@@ -360,7 +380,7 @@ def test_stills_are_made_of_the_moments_that_are_known(film: Path) -> None:
     assert list(stills) == ["dip", "set point", "release", "landing"]
     for name, frame in [("dip", 6), ("set point", 12), ("release", 15), ("landing", 36)]:
         image = cv2.imdecode(np.frombuffer(stills[name], np.uint8), cv2.IMREAD_COLOR)
-        assert image is not None and image.shape == (HEIGHT, WIDTH, 3)
+        assert image is not None and image.shape == (HEIGHT + under(1), WIDTH, 3)
         x, y = disc_at(frame)
         red = image[..., 2].astype(int) - image[..., 0]
         assert red[y + 7, x] > 50 and red[y + 7, x + 25] < 20  # the disc is there and then

@@ -10,8 +10,11 @@ from tests.film.bodies import models_folder, standing
 from tests.film.drawn_shooter import DrawnShooter, drawn_shooter
 
 from hoopwright.errors import ModelsMissing
-from hoopwright.film.faces import FaceModel, Faces, find_faces, head_boxes, joined
-from hoopwright.film.pose import point_errors
+from hoopwright.film.bodynet import POINTS, PoseModel
+from hoopwright.film.faces import FaceModel, Faces, find_faces, joined
+from hoopwright.film.heads import heads_of
+from hoopwright.film.overlay import hide
+from hoopwright.film.pose import point_errors, watch
 from hoopwright.film.results import Poses
 from hoopwright.film.video import Picture
 
@@ -31,6 +34,13 @@ class Scripted(FaceModel):
     def search(self, image: Pixels) -> Floats:
         self.searches.append(int(image[0, 0, 0]))
         return self._faces(int(image[0, 0, 0])).reshape(-1, 4)
+
+
+class AlwaysAt(Scripted):
+    """A model that finds the same face in each picture."""
+
+    def __init__(self, box: Floats) -> None:
+        super().__init__(lambda number: box)
 
 
 def pictures(count: int) -> list[Picture]:
@@ -108,19 +118,84 @@ def test_boxes_over_each_other_become_the_box_round_them() -> None:
     assert joined(np.empty((0, 4))).shape == (0, 4)
 
 
-def test_heads_of_body_points_are_covered() -> None:
-    """Head height is 0.13 of stature ([Winter2009]_, memory): chin to crown are inside."""
-    body = standing(200.0, 300.0, 180.0)
-    row = Poses(
-        frame=np.array([5]), time=np.array([0.1]), points=body.points[None],
-        sd=point_errors(body)[None], presence=body.presence[None], shape=body.shape[None],
-        box=np.array([[150.0, 115.0, 250.0, 305.0]]),
+def test_what_lies_at_the_flying_ball_is_no_face() -> None:
+    """Found at the ball's place in the air, and again where nothing flies."""
+    at_ball = np.array([[90.0, 90.0, 122.0, 122.0]])
+    flight = [(0.0, 60.0, 130.0), (1.0, 160.0, 80.0)]
+    faces = find_faces(
+        pictures(31), model=Scripted(lambda k: at_ball if k == 15 else np.empty((0, 4))),
+        flight=flight, every=0.5,
     )  # fmt: skip
-    (box,) = head_boxes([row])[5]
+    assert len(faces.box) == 0
+    faces = find_faces(pictures(31), model=Scripted(lambda k: at_ball), flight=flight, every=0.5)
+    assert all(covers(faces, k, at_ball[0]) for k in range(31))
+
+
+def row_of(*middles: tuple[float, float] | None, first: int = 0) -> Poses:
+    """A standing body of 180 px whose soles are in these places; one picture each."""
+    bodies = [standing(*(at or (0.0, 0.0)), 180.0) for at in middles]
+    points = np.array([body.points for body in bodies])
+    points[[k for k, at in enumerate(middles) if at is None]] = np.nan
+    frames = first + np.arange(len(middles))
+    return Poses(
+        frame=frames, time=frames / RATE, points=points,
+        sd=np.array([point_errors(body) for body in bodies]),
+        presence=np.array([body.presence for body in bodies]),
+        shape=np.array([body.shape for body in bodies]),
+        box=np.full((len(frames), 4), np.nan),
+    )  # fmt: skip
+
+
+def times(count: int) -> dict[int, float]:
+    return {number: number / RATE for number in range(count)}
+
+
+def test_heads_of_body_points_are_covered_and_no_more() -> None:
+    """Head height is 0.13 of stature ([Winter2009]_, memory): chin to crown are inside.
+
+    At release the ball's middle is over the head: the arm, 0.44 of stature from the shoulder at
+    0.82, is stretched upward; half of that is far more than a head.
+    """
+    (box,) = heads_of([row_of((200.0, 300.0))], times(1)).at(0)
     assert box[1] < 300.0 - 180.0
     assert box[3] > 300.0 - 0.87 * 180.0
     assert box[0] < 200.0 - 0.05 * 180.0
     assert box[2] > 200.0 + 0.05 * 180.0
+    assert box[1] > 300.0 - (0.82 + 0.22) * 180.0
+    assert box[2] - box[0] < 0.22 * 180.0
+
+
+def test_a_head_is_led_over_a_gap_but_not_past_the_ends() -> None:
+    walk = [(200.0 + 2.0 * k, 300.0) for k in range(20)]
+    seen = [at if not 6 <= k < 12 else None for k, at in enumerate(walk)]
+    heads = heads_of([row_of(*seen, first=3)], times(40))
+    assert [k for k in range(40) if heads.at(k)] == list(range(3, 23))
+    for k in range(3, 23):
+        (box,) = heads.at(k)
+        assert 0.5 * (box[0] + box[2]) == pytest.approx(walk[k - 3][0])
+    assert (
+        len(heads_of([row_of((200.0, 300.0), *[None] * 20, (240.0, 300.0))], times(22)).boxes) == 2
+    )
+
+
+def test_a_body_point_that_jumps_does_not_take_the_box_off_the_face() -> None:
+    still = [(200.0, 300.0)] * 15
+    jumped = [(260.0, 300.0) if k in (7, 8) else at for k, at in enumerate(still)]
+    heads = heads_of([row_of(*jumped)], times(15))
+    assert all(heads.at(k)[0][0] == heads.at(0)[0][0] for k in range(15))
+
+
+def test_a_found_face_on_a_followed_head_or_hand_is_not_hidden_twice() -> None:
+    """A face elsewhere is."""
+    body = row_of(*[(200.0, 300.0)] * 31)
+    (head,), hand = heads_of([body], times(31)).at(0), body.points[0, POINTS.index("left wrist")]
+    middle = 0.5 * (head[:2] + head[2:])
+    for at, many in ((middle + 3.0, 1), (hand + 4.0, 1), (middle + 40.0, 2)):
+        box = np.concatenate([at - 12.0, at + 12.0])
+        faces = find_faces(pictures(31), model=AlwaysAt(box), poses=[body])
+        assert all(covers(faces, k, head) for k in range(31))
+        assert {len(faces.at(k)) for k in (0, 8, 16, 30)} == {many}
+    assert all(covers(faces, k, box) for k in range(31))
 
 
 def test_missing_models_are_told(tmp_path: Path) -> None:
@@ -148,3 +223,26 @@ def test_a_gym_without_players_has_few_faces(film: DrawnShooter) -> None:
     boxes = FaceModel(models_folder()).search(film.empty)
     area = np.prod(boxes[:, 2:] - boxes[:, :2], axis=1).sum()
     assert area < 0.03 * film.empty.shape[0] * film.empty.shape[1]
+
+
+def test_the_shooters_face_is_covered_all_the_time_and_the_ball_at_release_is_seen(
+    film: DrawnShooter,
+) -> None:
+    """Known: nose, eyes and ears of the drawn shooter, and the middle of the ball in the hand."""
+    folder = models_folder()
+    poses = watch(
+        film.pictures, model=PoseModel(folder), ball_at=film.ball, per_metre=film.per_metre
+    )
+    faces = find_faces(film.pictures, model=FaceModel(folder), poses=[poses])
+    head = film.points[:, [n for n in range(11) if np.isfinite(film.points[0, n, 0])]]
+    assert head.shape[1] >= 5
+    for picture in film.pictures:
+        for point in head[picture.frame]:
+            assert covers(faces, picture.frame, np.tile(point, 2)), picture.frame
+    release = max(film.ball)
+    image, (x, y) = film.pictures[release].image, film.ball[release]
+    shown = hide(image, faces.at(release))
+    # half a ball, 12 cm, each way around its middle
+    half = round(0.06 * film.per_metre)
+    near = np.s_[round(y) - half : round(y) + half, round(x) - half : round(x) + half]
+    assert np.array_equal(shown[near], image[near])

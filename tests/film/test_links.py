@@ -5,6 +5,7 @@ The full table, with thousands of players, is made by ``benchmarks/links.py`` an
 """
 
 import math
+from collections.abc import Hashable
 from dataclasses import replace
 from uuid import UUID
 
@@ -19,16 +20,14 @@ from hoopwright.film.links import rows
 from hoopwright.film.links.found import Link, Outcome, Said, Way
 from hoopwright.film.links.levelling import Runs, level
 from hoopwright.film.links.read import FEWEST, links
-from hoopwright.film.links.rows import Sample, links_of, sample_of
+from hoopwright.film.links.rows import Sample, links_of
 from hoopwright.film.links.simulate import OWN_SD, SPREADS, Case, Filmed, simulated
 from hoopwright.film.links.slope import Slope, column, shrunken, slope
 from hoopwright.film.results import (
     BallPath,
     Body,
     BodyMeasure,
-    Doubt,
     FilmedShot,
-    Flag,
     Flight,
     Measured,
 )
@@ -353,7 +352,7 @@ def test_lists_of_different_lengths_are_refused() -> None:
         links(short, one.outcomes, runs=one.runs)
 
 
-def filmed_shot(i: int, one: Filmed, *, refused: bool = False) -> FilmedShot:
+def filmed_shot(i: int, one: Filmed) -> FilmedShot:
     """A filmed shot as measuring hands it on."""
     errors = [one.outcomes[n][1][i] for n in (Outcome.SPEED, Outcome.ALONG, Outcome.ACROSS)]
     release = MeasuredRelease(
@@ -378,10 +377,14 @@ def filmed_shot(i: int, one: Filmed, *, refused: bool = False) -> FilmedShot:
         BodyMeasure(name=name, value=float(values[i]), sd=float(sds[i]))
         for name, (values, sds) in one.measures.items() if np.isfinite(values[i])
     )  # fmt: skip
-    doubts = (Doubt(flag=Flag.MISFIT, message="No flight fits.", refused=True),) * refused
-    return FilmedShot(
-        id=UUID(int=i), position=i, start=0.0, end=1.0, ball=ball, body=body, doubts=doubts
-    )
+    return FilmedShot(id=UUID(int=i), position=i, start=0.0, end=1.0, ball=ball, body=body)
+
+
+def sample_of(shot: FilmedShot, *, day: Hashable, spot: Hashable) -> Sample:
+    """A measured shot as the store gives it back to the search."""
+    assert shot.ball is not None
+    body = {one.name: (one.value, one.own_sd) for one in shot.body}
+    return Sample(release=shot.ball.release, body=body, day=day, spot=spot)
 
 
 def test_filmed_shots_read_as_their_columns_do() -> None:
@@ -390,8 +393,7 @@ def test_filmed_shots_read_as_their_columns_do() -> None:
         sample_of(filmed_shot(i, one), day=day, spot=spot)
         for i, (spot, day) in enumerate(zip(spots(one), one.runs.day, strict=True))
     ]
-    assert sample_of(filmed_shot(3, one, refused=True), day=0, spot=0) is None
-    found = links_of([sample for sample in samples if isinstance(sample, Sample)])
+    found = links_of(samples)
     plain = {(x.measure, x.outcome): x for x in look(one)}
     assert len(found) == len(plain)
     for link in found:
@@ -406,6 +408,5 @@ def test_filmed_shots_read_as_their_columns_do() -> None:
 def test_a_long_history_is_read_from_its_latest_shots(monkeypatch: pytest.MonkeyPatch) -> None:
     one = simulated(LINKED, np.random.default_rng(12))
     samples = [sample_of(filmed_shot(i, one), day=0, spot=0) for i in range(80)]
-    kept = [sample for sample in samples if sample is not None]
     monkeypatch.setattr(rows, "MOST_SHOTS", 40)
-    assert links_of(kept) == links_of(kept[40:])
+    assert links_of(samples) == links_of(samples[40:])

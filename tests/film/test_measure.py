@@ -22,6 +22,7 @@ from hoopwright.film.results import (
     Flag,
     Moment,
 )
+from hoopwright.film.scene import scene_sum
 from hoopwright.film.told import Material
 from hoopwright.film.written import to_json
 from hoopwright.records import FilmMark, MarkKind
@@ -32,7 +33,9 @@ ARMS = (Body.SHOULDER_DIP, Body.SHOULDER_SET, Body.SHOULDER_RELEASE, Body.ELBOW_
 
 def again(marks: Sequence[FilmMark], material: Material | None = None) -> FilmRead:
     view = scene_view(small_clip().scene, measured()[1].clip)
-    return read_again(material or measured()[1], view, marks, shooter=SHOOTER)
+    return read_again(
+        material or measured()[1], view, marks, shooter=SHOOTER, scene_sum=measured()[0].scene_sum
+    )
 
 
 def mark(
@@ -96,6 +99,7 @@ def test_progress_goes_from_none_to_all_and_never_back() -> None:
 
 def test_reading_again_without_marks_is_the_same_to_the_last_digit() -> None:
     assert to_json(again(())) == to_json(measured()[0])
+    assert measured()[0].scene_sum == scene_sum(small_clip().scene)
 
 
 def test_a_moved_ball_moves_the_fit_and_is_told() -> None:

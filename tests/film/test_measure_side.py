@@ -1,6 +1,8 @@
 """A drawn clip without marks: what is read is the drawing's truth, what can't be is refused."""
 
-from dataclasses import dataclass
+import math
+import re
+from dataclasses import dataclass, fields, replace
 from functools import cache
 
 import numpy as np
@@ -8,21 +10,28 @@ import pytest
 from tests.film.small_clip import SHOOTER, lone_flight, small_clip
 
 from hoopwright.court.standards import ball
-from hoopwright.errors import BadFilm
-from hoopwright.film.measure_side import NO_SCENE, measure_side_clip
+from hoopwright.film.measure_side import (
+    NO_SCENE,
+    measure_side_clip,
+    read_side_again,
+    why_refused,
+)
 from hoopwright.film.picture_track import follow_in_picture
 from hoopwright.film.results import Candidates, FilmRead, Ints, Measured, Moment
+from hoopwright.film.told import Material
+from hoopwright.records import FilmMark, MarkKind
+from hoopwright.reports.film_words import result_words
 from hoopwright.reports.shot_facts import shot_facts
 
 
 @cache
-def read_small() -> tuple[FilmRead, tuple[float, ...]]:
+def read_small() -> tuple[FilmRead, tuple[float, ...], Material]:
     shares = list[float]()
-    read = measure_side_clip(
+    read, material = measure_side_clip(
         small_clip().path, ball=ball(7), shooter=SHOOTER,
         progress=lambda share, _: shares.append(share),
     )  # fmt: skip
-    return read, tuple(shares)
+    return read, tuple(shares), material
 
 
 def near(number: Measured, true: float, *, most: float) -> bool:
@@ -31,7 +40,7 @@ def near(number: Measured, true: float, *, most: float) -> bool:
 
 
 def test_shots_are_found_and_read_as_near_as_their_errors_say() -> None:
-    read, _ = read_small()
+    read, *_ = read_small()
     assert len(read.shots) == 2
     for shot, true in zip(read.shots, small_clip().drawn.shots, strict=True):
         assert shot.side is not None and shot.ball is None and shot.doubts == ()
@@ -47,7 +56,8 @@ def test_shots_are_found_and_read_as_near_as_their_errors_say() -> None:
 
 
 def test_no_shot_is_used_for_what_was_not_seen_and_that_is_said() -> None:
-    read, _ = read_small()
+    read, *_ = read_small()
+    assert read.unmarked
     assert read.notes == (NO_SCENE,)
     assert not any(shot.usable for shot in read.shots)
     facts = shot_facts(read.shots[0])
@@ -57,7 +67,7 @@ def test_no_shot_is_used_for_what_was_not_seen_and_that_is_said() -> None:
 
 
 def test_progress_never_goes_back() -> None:
-    _, shares = read_small()
+    _, shares, _ = read_small()
     assert list(shares) == sorted(shares) and shares[-1] == 1.0
 
 
@@ -68,8 +78,64 @@ def test_progress_never_goes_back() -> None:
 def test_a_skewed_camera_and_a_wrong_clock_are_refused(
     clip: dict[str, float], sentence: str
 ) -> None:
-    with pytest.raises(BadFilm, match=sentence):
-        measure_side_clip(lone_flight(**clip), ball=ball(7), shooter=SHOOTER)
+    """The shot is there with the reason, so that a person can look at it."""
+    read, _ = measure_side_clip(lone_flight(**clip), ball=ball(7), shooter=SHOOTER)
+    (shot,) = read.shots
+    assert (shot.ball, shot.side, shot.usable) == (None, None, False)
+    assert [d.refused for d in shot.doubts] == [True] and shot.trail
+    assert re.search(sentence, shot.doubts[0].message)
+    assert why_refused(read) == shot.doubts[0].message
+
+
+def mark(
+    kind: MarkKind, name: str, frame: int, x: float | None = None, y: float | None = None
+) -> FilmMark:
+    return FilmMark(
+        film_id=SHOOTER.film, kind=kind, name=name, frame=frame, time=frame / 30.0, x=x, y=y
+    )
+
+
+def test_what_is_set_by_hand_is_answered_without_the_film() -> None:
+    read, _, material = read_small()
+    assert read_side_again(material, ball=ball(7), shooter=SHOOTER) == read
+    first, second = read.shots
+    release = first.events[0].time
+    early = round(30.0 * release) - 2
+    marks = (
+        mark(MarkKind.RESULT, "missed", round(30.0 * second.start) + 3),
+        mark(MarkKind.EVENT, "release", early),
+        mark(MarkKind.EVENT, "dip", early - 20),
+    )
+    again = read_side_again(material, marks, ball=ball(7), shooter=SHOOTER)
+    assert [s.id for s in again.shots] == [s.id for s in read.shots]
+    assert [s.said for s in again.shots] == [None, False]
+    assert [(e.moment, e.by_hand) for e in again.shots[0].events] == [
+        (Moment.DIP, True), (Moment.RELEASE, True),
+    ]  # fmt: skip
+    assert again.shots[0].events[1].time == early / 30.0
+    assert first.side is not None and again.shots[0].side is not None
+    # earlier on the way up the ball is faster: by g times the sine of the angle times the time
+    assert again.shots[0].side.speed.value > first.side.speed.value
+    assert result_words(again.shots[1]) == "missed, set by hand"
+
+
+def test_a_ball_set_by_hand_fills_a_picture_in_which_it_was_lost() -> None:
+    read, _, material = read_small()
+    shot = read.shots[0]
+    time, x, y = shot.trail[len(shot.trail) // 2]
+    frame, seen = round(30.0 * time), material.candidates
+    kept = seen.frame != frame
+    names = [one.name for one in fields(Candidates)]
+    lost = replace(seen, **{name: getattr(seen, name)[kept] for name in names})
+    blind = replace(material, candidates=lost)
+    without, marked = (
+        read_side_again(blind, marks, ball=ball(7), shooter=SHOOTER).shots[0]
+        for marks in ((), (mark(MarkKind.BALL, "", frame, x, y),))
+    )
+    assert (time, x, y) not in without.trail and (time, x, y) in marked.trail
+    assert shot.side is not None and marked.side is not None
+    sd = math.hypot(marked.side.rise.sd, shot.side.rise.sd)
+    assert abs(marked.side.rise.value - shot.side.rise.value) < 3.0 * sd
 
 
 @dataclass(frozen=True, kw_only=True)

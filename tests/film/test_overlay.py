@@ -10,18 +10,8 @@ from numpy.typing import NDArray
 
 from hoopwright.errors import BadInput
 from hoopwright.film.bodynet import POINTS
-from hoopwright.film.overlay import (
-    BLOCKS,
-    BODY,
-    DARK,
-    PHONE,
-    WHITE,
-    Drawing,
-    draw,
-    drawing_of,
-    hide,
-    write,
-)
+from hoopwright.film.caption import DARK, PHONE, WHITE, band, band_height
+from hoopwright.film.overlay import BLOCKS, BODY, Drawing, captioned, draw, drawing_of, hide
 from hoopwright.film.results import Event, FilmedShot, Moment, Poses
 
 Pixels = NDArray[np.uint8]
@@ -47,6 +37,12 @@ def poses(points: NDArray[np.float64], times: list[float]) -> Poses:
         sd=np.ones((rows, 33)), presence=np.ones((rows, 33)), shape=np.zeros((rows, 33, 3)),
         box=np.full((rows, 4), np.nan),
     )  # fmt: skip
+
+
+def words(*lines: str, width: int = 390) -> Pixels:
+    """A band of lines under a picture of that width."""
+    unit = width / PHONE
+    return band(lines, width=width, height=band_height(len(lines), unit=unit), unit=unit)
 
 
 def changed(drawn: Pixels, ground: Pixels = FLAT) -> NDArray[np.bool_]:
@@ -103,8 +99,7 @@ def test_lines_are_wide_enough_on_a_phone(width: int) -> None:
     straight = Drawing(trail=np.array([[0.0, 0.0, width / 4], [1.0, width, width / 4]]))
     column = draw(ground, straight, time=2.0)[:, width // 2].min(axis=-1)
     assert np.sum(column > 200) * PHONE / width >= 1.0
-    write(ground, ("H",), unit=width / PHONE)
-    letter = np.nonzero((ground > 200).all(axis=-1))[0]
+    letter = np.nonzero((words("H", width=width) > 200).all(axis=-1))[0]
     assert (np.ptp(letter) + 1) * PHONE / width >= 7.0
 
 
@@ -112,8 +107,8 @@ def test_lines_are_wide_enough_on_a_phone(width: int) -> None:
 def test_lines_and_letters_stand_out_from_any_ground(ground: int) -> None:
     """WCAG 2.2: letters 4.5 to 1; lines 3 to 1 against what is beside them (criterion 1.4.11)."""
     image = np.full((180, 390, 3), ground, np.uint8)
-    write(image, ("release 51° ± 1°",), unit=1.0)
-    backing = image[175, 3].astype(float)
+    whole = captioned(image, drawing_of(shot(), numbers=("release 51° ± 1°",)), time=0.0)
+    backing = whole[-1, 3].astype(float)
     assert contrast(np.array(WHITE, float), backing) >= 4.5
     shade = np.full(3, float(ground))
     edge, core = np.array(DARK, float), np.array(WHITE, float)
@@ -152,42 +147,47 @@ def test_body_lines_join_what_is_joined_in_a_body() -> None:
 
 def test_an_events_name_stays_a_while_and_says_if_it_was_set_by_hand() -> None:
     told = drawing_of(shot(event(Moment.SET, 0.5), event(Moment.RELEASE, 0.7, by_hand=True)))
-    bare = drawing_of(shot())
 
-    def name_drawn(time: float) -> Pixels:
-        return draw(FLAT, told, time=time)[:30, :200]
+    def under(time: float) -> Pixels:
+        return captioned(FLAT, told, time=time)[180:]
 
-    assert np.array_equal(name_drawn(0.45), draw(FLAT, bare, time=0.45)[:30, :200])
-    assert np.array_equal(name_drawn(1.2), draw(FLAT, bare, time=1.2)[:30, :200])
-    alone = FLAT.copy()
-    write(alone, ("release, set by hand",), unit=1.0, top=True)
-    late = name_drawn(0.72)
-    assert np.array_equal(late, alone[:30, :200])
-    assert not np.array_equal(late, name_drawn(0.52))
+    assert captioned(FLAT, drawing_of(shot()), time=0.7) is FLAT
+    assert np.array_equal(under(0.45), words(""))
+    assert np.array_equal(under(1.2), words(""))
+    assert np.array_equal(under(0.72), words("release, set by hand"))
+    assert np.array_equal(under(0.52), words("set point"))
 
 
 def test_signs_of_measurement_have_letters() -> None:
     """A missing letter would be drawn as the same box as another missing one."""
-    seen = set()
-    for sign in "°±−–×µé":
-        image = FLAT.copy()
-        write(image, (f"x{sign}x",), unit=1.0)
-        seen.add(image.tobytes())
-    assert len(seen) == 7
+    assert len({words(f"x{sign}x").tobytes() for sign in "°±−–×µé"}) == 7
 
 
-def test_numbers_go_to_the_side_away_from_the_shooter() -> None:
-    points = np.full((33, 2), 60.0)
-    for mirrored in (False, True):
-        at = 390.0 - points if mirrored else points
-        empty = Drawing(trail=np.empty((0, 3)), poses=poses(at, [5.0]), numbers=("7.3 ± 0.1 m/s",))
-        columns = np.nonzero(changed(draw(FLAT, empty, time=0.0)))[1]
-        assert columns.mean() < 195 if mirrored else columns.mean() > 195
+@pytest.mark.parametrize("size", [(180, 390), (640, 360), (720, 1280)])
+def test_words_are_under_the_picture_which_stays_whole(size: tuple[int, int]) -> None:
+    image = np.random.default_rng(1).integers(0, 256, (*size, 3), dtype=np.uint8)
+    told = drawing_of(shot(event(Moment.RELEASE, 0.7)), numbers=("7.3 m/s", "52°", "45°"))
+    for time in (0.0, 0.75):
+        whole = captioned(image, told, time=time)
+        assert np.array_equal(whole[: size[0]], image)
+        below = whole[size[0] :]
+        # films need an even height
+        assert below.shape == (band_height(4, unit=size[1] / PHONE), size[1], 3)
+        assert below.shape[0] % 2 == 0
+        # each line in its own quarter, and none cut off at an edge
+        rows = np.nonzero((below > 200).all(axis=-1))[0]
+        assert rows.min() > 2 and rows.max() < below.shape[0] - 3
+        quarters = {int(4 * row / below.shape[0]) for row in rows}
+        assert quarters >= ({0, 1, 2, 3} if time else {1, 2, 3})
+
+
+def test_a_band_has_room_for_the_lines_of_the_clip_beside() -> None:
+    taller = captioned(FLAT, Drawing(trail=np.empty((0, 3)), label="before"), time=0.0, lines=3)
+    assert taller.shape[0] == 180 + band_height(3, unit=1.0)
 
 
 def test_long_lines_are_made_to_fit() -> None:
-    long = FLAT.copy()
-    write(long, ("the quick ball goes over the lazy rim and " * 3,), unit=1.0)
+    long = words("the quick ball goes over the lazy rim and " * 3)
     columns = np.nonzero((long > 200).all(axis=-1))[1]
     assert 250 < columns.max() < 389
 
@@ -195,10 +195,7 @@ def test_long_lines_are_made_to_fit() -> None:
 def test_no_more_than_three_numbers_and_no_control_characters() -> None:
     with pytest.raises(BadInput, match="three numbers"):
         drawing_of(shot(), numbers=("a", "b", "c", "d"))
-    plain, odd = FLAT.copy(), FLAT.copy()
-    write(plain, ("ab",), unit=1.0)
-    write(odd, ("a\n\x1bb", "\n"), unit=1.0)
-    assert np.array_equal(plain, odd)
+    assert np.array_equal(words("ab", ""), words("a\n\x1bb", "\n"))
 
 
 def test_points_far_outside_or_not_numbers_do_no_harm() -> None:
@@ -229,16 +226,18 @@ def detail(image: Pixels) -> float:
 
 def test_a_hidden_face_has_lost_its_detail() -> None:
     assert detail(hide(face(), BOX)) < 1e-3 * detail(face())
-    # and what is beside the box is left, but for the room it is grown by
-    assert np.array_equal(hide(face(), BOX)[:, :38], face()[:, :38])
+    # and what is beside the box is left
+    outside = np.ones((120, 160), dtype=bool)
+    outside[30:90, 50:110] = False
+    assert np.array_equal(hide(face(), BOX)[outside], face()[outside])
 
 
 def test_what_is_left_of_a_face_is_a_few_averages() -> None:
     """Rank tells how many numbers are in it: at most one for each block each way."""
-    region = hide(face(), BOX)[21:99, 41:119, 0].astype(float)
+    region = hide(face(), BOX)[30:90, 50:110, 0].astype(float)
     spread = np.linalg.svd(region - region.mean(), compute_uv=False)
     # rounding to whole levels adds noise of about 0.3 √n to every singular value
-    assert np.sum(spread > 4.0 * 0.3 * np.sqrt(78)) <= BLOCKS
+    assert np.sum(spread > 4.0 * 0.3 * np.sqrt(60)) <= BLOCKS
 
 
 def test_sharpening_brings_nothing_back() -> None:
@@ -256,10 +255,10 @@ def test_sharpening_brings_nothing_back() -> None:
 
 def test_two_faces_with_the_same_averages_become_the_same() -> None:
     block = np.random.default_rng(3).integers(100, 150, (6, 6, 3), dtype=np.uint8)
-    even = np.kron(block, np.ones((13, 13, 1), np.uint8))
-    checks = (np.indices((78, 78)).sum(axis=0) % 2 * 2 - 1)[..., None] * 40
+    even = np.kron(block, np.ones((10, 10, 1), np.uint8))
+    checks = (np.indices((60, 60)).sum(axis=0) % 2 * 2 - 1)[..., None] * 40
     one, other = face(), face()
-    one[21:99, 41:119], other[21:99, 41:119] = even, (even + checks).astype(np.uint8)
+    one[30:90, 50:110], other[30:90, 50:110] = even, (even + checks).astype(np.uint8)
     difference = hide(one, BOX).astype(int) - hide(other, BOX)
     assert np.abs(difference).max() <= 2
 

@@ -25,6 +25,7 @@ from hoopwright.film.scene import (
     read_scene,
     scaled,
     scene_from_marks,
+    scene_sum,
     write_scene,
 )
 
@@ -123,6 +124,16 @@ def test_what_is_no_scene_at_all_is_refused(text: str) -> None:
 def test_no_text_crashes_the_reader(text: str) -> None:
     with pytest.raises(BadInput):
         read_scene(text)
+
+
+def test_a_scenes_sum_is_that_of_its_marks_and_not_of_its_names(scene: Scene) -> None:
+    known = scene_sum(scene)
+    assert len(known) == 64 and known == scene_sum(read_scene(write_scene(scene)))
+    assert scene_sum(replace(scene, gym="Other", place="bench")) == known
+    first, *rest = scene.marks
+    moved = replace(scene, marks=(replace(first, x=first.x + 0.5), *rest))
+    for other in (moved, replace(scene, ring_height=2.6), replace(scene, ball_size=6)):
+        assert scene_sum(other) != known
 
 
 @pytest.mark.parametrize(("width", "height"), [(1920, 1080), (640, 360), (3840, 2160), (854, 480)])

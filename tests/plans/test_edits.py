@@ -2,7 +2,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from tests.plans.plan_samples import PLAN, SPOTS, TARGETS, WISH, plan_of
+from tests.plans.plan_samples import PLAN, ROOMY, SPOTS, TARGETS, WISH, plan_of
 from tests.plans.test_plan import check_tests
 
 from hoopwright.errors import BadInput, UnknownName
@@ -12,18 +12,24 @@ from hoopwright.plans.edits import (
     drop_session,
     made_item,
     move_session,
+    move_test,
     session_of,
     with_cue,
     with_item,
     with_items,
     without_item,
 )
-from hoopwright.plans.nouns import Cue, PracticeTest
+from hoopwright.plans.notes import with_notes
+from hoopwright.plans.nouns import Cue, PracticePlan, PracticeTest
 from hoopwright.plans.written import drill_from_json, drill_to_json, plan_from_json
 
 DRILLS = library()
 PLANNED = plan_of()
 DAY = timedelta(days=1)
+
+
+def days_of(plan: PracticePlan, kind: PracticeTest) -> list[date]:
+    return [t.day for t in plan.tests if t.kind is kind]
 
 
 def test_another_cue() -> None:
@@ -56,6 +62,50 @@ def test_a_day_that_cannot_be_is_refused(number: int, day: date, said: str) -> N
     plan = replace(PLANNED, wish=replace(WISH, blocked_days=(WISH.start + DAY,)))
     with pytest.raises(BadInput, match=said):
         move_session(plan, number, day)
+
+
+def test_a_later_test_can_be_moved_and_the_notes_follow() -> None:
+    first = date(2026, 12, 25)
+    later = move_test(PLANNED, PracticeTest.RETENTION, first, to=first + 2 * DAY)
+    assert days_of(later, PracticeTest.RETENTION)[0] == first + 2 * DAY
+    assert days_of(later, PracticeTest.TRANSFER)[0] == first
+    assert move_test(later, PracticeTest.RETENTION, first + 2 * DAY, to=first) == PLANNED
+    assert move_test(PLANNED, PracticeTest.TRANSFER, first, to=first) is PLANNED
+    early = move_test(PLANNED, PracticeTest.RETENTION, first, to=first - 3 * DAY)
+    said = " ".join(with_notes(early, ROOMY).notes)
+    assert "only 4 days after it: move it to a later day" in said
+    late = move_test(PLANNED, PracticeTest.RETENTION, first, to=first + 5 * DAY)
+    assert "12 days after it, as the days before" in " ".join(with_notes(late, ROOMY).notes)
+
+
+@pytest.mark.parametrize(
+    ("kind", "booked", "to", "said"),
+    [
+        (PracticeTest.COLD, date(2026, 11, 30), date(2026, 12, 1), "goes with its session"),
+        (PracticeTest.RETENTION, date(2026, 12, 24), date(2026, 12, 26), "no retention test on"),
+        (PracticeTest.RETENTION, date(2026, 12, 25), date(2027, 1, 11), "has a retention test"),
+        (PracticeTest.RETENTION, date(2026, 12, 25), date(2026, 12, 18), "after the last visit"),
+        (PracticeTest.RETENTION, date(2026, 12, 25), date(2026, 12, 26), "is blocked"),
+    ],
+)
+def test_a_test_day_that_cannot_be_is_refused(
+    kind: PracticeTest, booked: date, to: date, said: str
+) -> None:
+    plan = replace(PLANNED, wish=replace(WISH, blocked_days=(date(2026, 12, 26),)))
+    with pytest.raises(BadInput, match=said):
+        move_test(plan, kind, booked, to=to)
+
+
+def test_a_changed_plan_is_held_against_the_limits_again() -> None:
+    item = replace(PLANNED.sessions[0].items[0], shots=300)
+    more = with_item(PLANNED, 1, 0, item=item, drills=DRILLS)
+    assert not any("shots a visit" in note for note in with_notes(PLANNED, ROOMY).notes)
+    assert any("more than the 300 from which" in note for note in with_notes(more, ROOMY).notes)
+    # a session moved beyond the last week still counts
+    beyond = move_session(more, 1, date(2026, 12, 22))
+    assert session_of(beyond, 1).week == 4
+    tight = replace(ROOMY, hours_a_week=1.0, hours_source="a paper")
+    assert any("hours of drills a week" in note for note in with_notes(beyond, tight).notes)
 
 
 def test_a_dropped_session_takes_its_cold_test_along_and_numbers_stay() -> None:

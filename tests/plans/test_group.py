@@ -2,7 +2,7 @@ from collections import Counter
 from dataclasses import replace
 from uuid import UUID
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.plans.plan_samples import plan_of
 
@@ -26,6 +26,7 @@ def test_a_member_takes_needs_from_the_drills_and_the_ring_from_the_player() -> 
     assert member_of(player).needs == ("basket",)
 
 
+@settings(derandomize=True, deadline=None)
 @given(
     st.lists(st.integers(1, 60), max_size=6),
     st.integers(1, 10),

@@ -3,7 +3,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.plans.plan_samples import SPOTS, TARGETS, plan_of, turned
 
@@ -42,6 +42,7 @@ def test_the_target_of_a_row_is_a_count_with_its_range() -> None:
     )
 
 
+@settings(derandomize=True, deadline=None)
 @given(st.integers(1, 3), st.integers(1, 60), st.integers(0, 5))
 def test_mixed_spots_are_even_and_never_the_same_twice_running(
     spots: int, shots: int, seed: int

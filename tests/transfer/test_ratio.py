@@ -103,7 +103,7 @@ def test_agrees_with_a_general_sampler() -> None:
     moves = [(emcee.moves.DEMove(), 1.0)]
     sampler = emcee.EnsembleSampler(64, 8, log_posterior, vectorize=True, moves=moves)
     np.random.seed(4)  # noqa: NPY002 — emcee draws from the global state
-    sampler.run_mcmc(start, 7000)
+    sampler.run_mcmc(start, 5000)
     chain = sampler.get_chain(discard=1000, flat=True)
     practice, game = special.expit(chain[:, 2::2]), special.expit(chain[:, 3::2])
     ratio = game / practice

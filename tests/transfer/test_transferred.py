@@ -56,7 +56,7 @@ def test_agrees_with_a_general_sampler() -> None:
         48, 5, log_posterior, vectorize=True, moves=[(emcee.moves.DEMove(), 1.0)]
     )
     np.random.seed(2)  # noqa: NPY002 — emcee draws from the global state
-    sampler.run_mcmc(0.5 * np.random.default_rng(2).standard_normal((48, 5)), 5000)
+    sampler.run_mcmc(0.5 * np.random.default_rng(2).standard_normal((48, 5)), 3500)
     z = sampler.get_chain(discard=500, flat=True)
     gain = np.zeros(len(z))
     for i, usual, weight in (

@@ -235,6 +235,14 @@ def test_a_measure_nobody_took_is_asked_for(planned: Planned) -> None:
         replace(results[0], washout=-1)
 
 
+def test_scatter_below_the_measuring_error_is_not_judged(planned: Planned) -> None:
+    plan = planned(Measure.LINE_CONTROL)
+    results = simulate_results(plan, Truth(scatter=0.02), rng=np.random.default_rng(1))
+    blurred = [replace(r, across_sd=np.full(len(r.made), 0.05)) for r in results]
+    with pytest.raises(BadInput, match="measuring error"):
+        read_trial(plan, blurred)
+
+
 def test_a_day_later_than_planned_is_read_all_the_same(planned: Planned) -> None:
     plan = planned()
     results = simulate_results(plan, Truth(), rng=np.random.default_rng(1))

@@ -16,6 +16,7 @@ from hoopwright.trials.design import (
     check_plan,
     coin,
     extended,
+    fewest_pairs,
     kind_for,
     layout_for,
     order_rows,
@@ -156,8 +157,22 @@ def test_a_layout_that_makes_no_trial_is_refused(
     assert refused.value.field == field
 
 
+def test_more_measures_need_more_pairs(planned: Planned) -> None:
+    """Closed form: a clean sweep of n pairs has chance 1 in 2ⁿ; 4 in 100 are shared out."""
+    assert [fewest_pairs(m) for m in (1, 2, 3, 20)] == [5, 6, 7, 9]
+    with pytest.raises(BadInput, match="Plan 6"):
+        planned(pairs=5, measures_watched=2)
+
+
 @pytest.mark.parametrize(
-    "changed", [{"change": " "}, {"change": "habit"}, {"spots": ()}, {"smallest": 0.0}]
+    "changed",
+    [
+        {"measures_watched": 0},
+        {"change": " "},
+        {"change": "habit"},
+        {"spots": ()},
+        {"smallest": 0.0},
+    ],
 )
 def test_a_question_that_asks_nothing_is_refused(
     asked: Callable[..., Question], changed: dict[str, object]

@@ -105,10 +105,10 @@ def test_luck_is_that_of_all_orders() -> None:
 
 
 def test_runs_are_short_even_and_within_a_set() -> None:
-    """A set of 25 makes three runs, of 8 or 9; a set of 10 one."""
-    runs = runs_of(np.repeat([4, 9], [25, 10]))
+    """A set of 20 makes four runs of 5; a set of 13 three, of 4 or 5; a set of 6 one."""
+    runs = runs_of(np.repeat([4, 9, 2], [20, 13, 6]))
     sizes = np.bincount(runs)
-    assert sizes.tolist() == [9, 8, 8, 10]
+    assert sizes.tolist() == [5, 5, 5, 5, 5, 4, 4, 6]
     assert np.all(np.diff(runs) >= 0)
 
 
@@ -140,9 +140,9 @@ def test_ranges_hold_as_often_as_they_say() -> None:
 @pytest.mark.parametrize("landing", [True, False])
 def test_noise_is_seldom_said_to_tell(how: dict[str, float], landing: bool) -> None:
     """Also where feel and makes rise over the day together, and where a make lifts the next feel:
-    at most 5 of 100 (150 players here; 3 standard errors above 4 is 8.8)."""
-    wrong = [read(player(120, seed, **how), landing=landing).told in FOUND for seed in range(150)]
-    assert np.mean(wrong) <= 0.088
+    at most 5 of 100 (120 players here; 2.5 standard errors above 4 is 8.5)."""
+    wrong = [read(player(120, seed, **how), landing=landing).told in FOUND for seed in range(120)]
+    assert np.mean(wrong) <= 0.085
 
 
 def test_feel_that_knows_is_found_and_trusted() -> None:
@@ -247,8 +247,7 @@ def test_a_known_chance_saves_what_brier_says() -> None:
     rng = np.random.default_rng(9)
     feel = np.where(rng.random(4000) < 0.5, 2.0, 8.0)
     made = rng.random(4000) < np.where(feel > 5, 0.8, 0.2)
-    groups = np.arange(4000) // 20
-    found = score_gain(feel, made, groups=groups, runs=groups)
+    found = score_gain(feel, made)
     assert found is not None
     assert found.value == pytest.approx(0.36, abs=0.04)
     assert found.low95 < 0.36 < found.high95
@@ -277,7 +276,7 @@ def test_a_feel_that_is_learnt_shows_as_drift() -> None:
     both["days"] = np.arange(480) // 80
     both["groups"] = np.arange(480) // 20
     drift = read(both).drift
-    assert drift is not None and drift.low95 > 0.1
+    assert drift is not None and drift.low95 > 0.05
     assert drift.value == pytest.approx(np.arcsin(0.9) / np.pi, abs=0.15)
 
 

@@ -31,7 +31,7 @@ def test_paired_blocks_find_makes_as_often_as_worked_out_elsewhere(
     Simulated outside this project from that model; within two points."""
     plan = planned(pairs=pairs, shots=shots)
     rng = np.random.default_rng(7)
-    gains = pair_gains(plan, Measure.MAKE, Player(), size=20_000, difference=gain, rng=rng)
+    gains = pair_gains(plan, Measure.MAKE, player=Player(), size=20_000, difference=gain, rng=rng)
     error = gains.std(axis=1, ddof=1) / np.sqrt(pairs)
     bound = {10: 2.2622, 20: 2.0930, 30: 2.0452}[pairs]  # Student's t, 97.5 %, any table
     assert np.mean(np.abs(gains.mean(axis=1)) > bound * error) == pytest.approx(power, abs=0.02)
@@ -84,6 +84,9 @@ def test_a_plan_says_what_it_finds_and_what_it_costs(planned: Planned) -> None:
         assert curve.smallest is not None
         low, high = curve.differences[0], curve.differences[-1]
         assert low < curve.smallest < high
+    assert found.off_aim is not None and found.off_aim.by_landing == pytest.approx(141, abs=1)
+    assert found.scattered is not None and found.scattered.by_makes == pytest.approx(1565, abs=1)
+    assert detectable(plan, Player(share=0.99), trials=10).off_aim is None
     assert found.curve(Measure.ALONG).smallest == pytest.approx(0.055, abs=0.01)
 
 

@@ -63,7 +63,7 @@ def test_a_scatter_found_as_often_as_promised() -> None:
     """SciPy's F distribution: an F test of two variances at that n has 80 % power."""
     ratio = 0.8
     n = round(shots_for_scatter(ratio))
-    low, high = stats.f.ppf([0.025, 0.975], n - 1, n - 1)
+    low, high = (float(stats.f.ppf(q, n - 1, n - 1)) for q in (0.025, 0.975))
     found = stats.f.cdf(low / ratio**2, n - 1, n - 1) + stats.f.sf(high / ratio**2, n - 1, n - 1)
     assert found == pytest.approx(0.80, abs=0.01)
 

@@ -28,6 +28,7 @@ from hoopwright.film.results import (
     Measured,
     Moment,
     Poses,
+    SideRead,
 )
 from hoopwright.film.told import Material
 from hoopwright.records import Film, MeasuredRelease
@@ -112,6 +113,26 @@ def nothing_seen() -> Candidates:
 
 def reading(film_id: UUID) -> FilmRead:
     return FilmRead(clip=CLIP, shots=(shot(film_id, 0), shot(film_id, 1)), notes=("A note.",))
+
+
+def reading_unmarked(film_id: UUID) -> FilmRead:
+    """One shot read by the ball's size, and one refused."""
+
+    def about(value: float, sd: float) -> Measured:
+        return Measured(value=value, sd=sd)
+
+    side = SideRead(
+        speed=about(7.3, 0.3), angle=about(0.9, 0.02), entry_angle=about(0.78, 0.03),
+        rise=about(1.6, 0.1), yaw=about(0.05, 0.03), metres_per_pixel_by_ball=about(0.016, 0.001),
+        metres_per_pixel_by_fall=about(0.016, 0.0005), notes=(),
+    )  # fmt: skip
+    doubt = Doubt(
+        flag=Flag.NO_MARKS, message="The ball looks 40 % larger than its fall says.", refused=True
+    )
+    plain = [replace(shot(film_id, n), ball=None, body=(), left_out=(), doubts=(), poses=None)
+             for n in (0, 1)]  # fmt: skip
+    shots = (replace(plain[0], side=side), replace(plain[1], doubts=(doubt,)))
+    return FilmRead(clip=CLIP, shots=shots, notes=("A note.",), scene_sum="")
 
 
 @dataclass(frozen=True)

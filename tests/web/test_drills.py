@@ -1,6 +1,5 @@
 """The drill library on the pages: looked up, added to, changed, given back."""
 
-import pytest
 from tests.web.site import Pages
 
 OWN_DRILL = {
@@ -40,23 +39,21 @@ def test_a_changed_drill_is_given_back_as_it_came(site: Pages) -> None:
     assert site.get("/drills/knockout").words == before
 
 
-@pytest.mark.parametrize(
-    ("field", "typed", "said"),
-    [
-        ("name", "", "needs its name"),
-        ("purpose", "", "needs its purpose"),
-        ("set_up", "x" * 500, "room for 400"),
-        ("players_low", "9", "the fewest not above the most"),
-        ("shots_per_minute", "0", "0.2 to 30"),
-        ("shots_per_minute", "fast", "not a number"),
-        ("serves-DISTANCE_CONTROL", "", "which focus"),
-        ("stage", "warm-up", "not in the list"),
-    ],
-)
-def test_a_drill_that_cannot_be_is_refused_and_kept_on_the_form(
-    site: Pages, field: str, typed: str, said: str
-) -> None:
-    answer = site.post("/drills/new", **(OWN_DRILL | {field: typed}))
-    assert answer.status == 400 and said in answer.words
-    assert answer.trouble(field.split("-")[0])
-    assert answer.value("count") == "Makes of 20."
+BAD_DRILLS = [
+    ("name", "", "needs its name"),
+    ("purpose", "", "needs its purpose"),
+    ("set_up", "x" * 500, "room for 400"),
+    ("players_low", "9", "the fewest not above the most"),
+    ("shots_per_minute", "0", "0.2 to 30"),
+    ("shots_per_minute", "fast", "not a number"),
+    ("serves-DISTANCE_CONTROL", "", "which focus"),
+    ("stage", "warm-up", "not in the list"),
+]  # fmt: skip
+
+
+def test_a_drill_that_cannot_be_is_refused_and_kept_on_the_form(site: Pages) -> None:
+    for field, typed, said in BAD_DRILLS:
+        answer = site.post("/drills/new", **(OWN_DRILL | {field: typed}))
+        assert answer.status == 400 and said in answer.words, field
+        assert answer.trouble(field.split("-")[0])
+        assert answer.value("count") == "Makes of 20."

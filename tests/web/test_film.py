@@ -9,7 +9,7 @@ from uuid import UUID, uuid4
 
 import pytest
 from starlette.testclient import TestClient
-from tests.web.filmed import Filmed, measured, not_decoded
+from tests.web.filmed import Filmed, measured, not_decoded, reading_unmarked
 from tests.web.site import OWN, Answer, Pages
 
 from hoopwright.actions import films
@@ -171,7 +171,8 @@ def test_measuring_needs_a_place_then_waits_for_a_worker(
     assert "Waiting for its turn." in site.get(film).words
     told = site.client.get(film + "/progress").json()
     assert told == {
-        "share": 0.0, "said": "Waiting for its turn.", "ended": False, "state": "measuring"
+        "share": 0.0, "said": "Waiting for its turn.", "ended": False, "state": "measuring",
+        "out_of_date": "",
     }  # fmt: skip
     monkeypatch.setattr(watching, "datetime", _Later)
     assert "No worker is running" in site.get(film).words
@@ -190,6 +191,42 @@ class _Later(datetime):
     @classmethod
     def now(cls, tz: object = None) -> datetime:  # type: ignore[override]
         return datetime.now(UTC) + timedelta(seconds=60)
+
+
+def test_a_clip_that_can_t_be_marked_is_read_by_the_balls_size(
+    site: Pages, database: Database, player: UUID
+) -> None:
+    film = send(site, player).path
+    offered = site.get(film + "/place").words
+    assert "can't tell: made or missed, short or long, left or right" in offered
+    assert "Invented Ash's, size 7" in offered
+    page = site.post(film + "/measure", unmarked="yes")
+    assert page.path == film and "Waiting for its turn." in page.words
+    film_id = UUID(film.rsplit("/", 1)[1])
+    with database.session() as session:
+        (job,) = films.jobs_of(session, film_id)
+        assert job.argument == {"film": str(film_id), "unmarked": True}
+        films.cancel(session, job.id)
+        films.keep_read(session, film_id, reading_unmarked(film_id), seen_key=None)
+    page = site.get(film)
+    assert "none, read by the ball's size" in page.words
+    assert "release speed 7.30 m/s (likely 6.92 to 7.68)" in page.words
+    assert "not used: The ball looks 40 % larger than its fall says." in page.words
+    # measured again in the same way, without asking for marks
+    assert "Waiting for its turn." in site.post(film + "/measure").words
+
+
+def test_a_film_measured_with_older_marks_says_so(
+    site: Pages, filmed: Filmed, database: Database
+) -> None:
+    with database.session() as session:
+        read = replace(filmed.read, scene_sum="0" * 64)
+        films.keep_read(session, filmed.film.id, read, seen_key=None)
+    said = "It was measured from a camera place that is not chosen any more"
+    assert said in site.get(filmed.path).words and said in site.get(filmed.shot()).words
+    assert site.client.get(filmed.path + "/progress").json()["out_of_date"].startswith(said)
+    data = site.client.get(filmed.shot() + "?format=json").json()
+    assert data["out_of_date"].startswith(said)
 
 
 def test_a_failed_film_says_why(site: Pages, database: Database, player: UUID) -> None:

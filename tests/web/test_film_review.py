@@ -1,22 +1,34 @@
 """One filmed shot: what is shown of it, what is set by hand, what is made of it."""
 
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 from uuid import UUID, uuid4
 
 import pytest
-from tests.web.filmed import Filmed, measured, not_decoded, shot
+from tests.web.filmed import (
+    CLIP,
+    Filmed,
+    measured,
+    not_decoded,
+    nothing_seen,
+    reading_unmarked,
+    shot,
+)
 from tests.web.site import OWN, Pages
 
 from hoopwright.actions import films
 from hoopwright.actions.films import reading as read_films
-from hoopwright.errors import BadFilm, ModelsMissing
+from hoopwright.errors import BadFilm
 from hoopwright.film.results import FilmRead
 from hoopwright.film.told import Material
-from hoopwright.records import FilmState, MarkKind
+from hoopwright.records import FilmState, Job, MarkKind
 from hoopwright.settings import Settings
+from hoopwright.store import jobs
 from hoopwright.store.engine import Database, open_database
+from hoopwright.store.films import made_key
 from hoopwright.store.media import Media, open_media
+from hoopwright.web.pages import film_clips
 
 
 @pytest.fixture(autouse=True)
@@ -46,7 +58,7 @@ def read_anew(monkeypatch: pytest.MonkeyPatch, filmed: Filmed) -> list[int]:
     """The reading itself has its own tests; here, one shot is left when a mark was set."""
     asked: list[int] = []
 
-    def again(measuring: films.Measuring, material: Material) -> FilmRead:
+    def again(measuring: films.Measuring, material: Material, *, before: FilmRead) -> FilmRead:
         asked.append(len(measuring.marks))
         shots = (shot(filmed.film.id, 0),) if measuring.marks else filmed.read.shots
         return FilmRead(clip=filmed.read.clip, shots=shots)
@@ -130,6 +142,24 @@ def test_ball_points_and_result_are_set(
     assert (mark.kind, mark.name, (mark.x, mark.y)) == (kind, name, place)
 
 
+def test_a_shot_without_marks_says_what_it_can_t_tell_and_takes_a_result(
+    site: Pages, filmed: Filmed, database: Database, media: Media
+) -> None:
+    with database.session() as session:
+        read = reading_unmarked(filmed.film.id)
+        material = Material(clip=CLIP, candidates=nothing_seen(), hands=nothing_seen())
+        key = films.keep_seen(media, material)
+        films.keep_read(session, filmed.film.id, read, seen_key=key)
+    page = site.get(filmed.shot())
+    assert "Made or missed can't be told without marks" in page.words
+    assert "release speed 7.30 m/s (likely 6.92 to 7.68)" in page.words
+    assert "nothing of short or long, left or right" in page.words
+    assert "It was made" in page.words and "release height" not in page.text.split("<form")[0]
+    refused = site.get(filmed.shot(1))
+    assert "The ball looks 40 % larger than its fall says. This shot is not used." in refused.words
+    assert "It was made" not in refused.words
+
+
 @pytest.mark.parametrize(
     ("fields", "sentence"),
     [
@@ -153,7 +183,7 @@ def test_a_mark_that_cannot_be_is_refused_in_one_sentence(
 def test_a_film_that_can_only_be_measured_again_keeps_the_mark(
     site: Pages, filmed: Filmed, database: Database, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def refuse(measuring: films.Measuring, material: Material) -> FilmRead:
+    def refuse(measuring: films.Measuring, material: Material, *, before: FilmRead) -> FilmRead:
         raise BadFilm("Measure it again.")
 
     monkeypatch.setattr(read_films, "read_film_again", refuse)
@@ -167,87 +197,170 @@ def test_a_film_that_can_only_be_measured_again_keeps_the_mark(
 # --- clips ---
 
 
-@pytest.fixture
-def made(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, object]]:
-    """What clips were asked for; making them has its own tests."""
-    asked: list[dict[str, object]] = []
-
-    def clip_out(seen: films.ShotSeen, source: Path, out: Path, **how: object) -> None:
-        asked.append({"shots": (seen.shot.id,), **how})
-        out.write_bytes(b"a clip")
-
-    def both(before: tuple[films.ShotSeen, Path], after: tuple[films.ShotSeen, Path], out: Path,
-             **how: object) -> None:  # fmt: skip
-        asked.append({"shots": (before[0].shot.id, after[0].shot.id), **how})
-        out.write_bytes(b"two clips")
-
-    def still_out(seen: films.ShotSeen, source: Path, moment: str, **how: object) -> bytes:
-        asked.append({"moment": moment, **how})
-        return b"a still"
-
-    monkeypatch.setattr(films, "clip_out", clip_out)
-    monkeypatch.setattr(films, "side_by_side_out", both)
-    monkeypatch.setattr(films, "still_out", still_out)
-    return asked
+@pytest.fixture(autouse=True)
+def models_there(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(film_clips, "ready", lambda folder: True)
 
 
-def test_a_clip_goes_out_with_faces_hidden_unless_they_are_asked_for(
-    site: Pages, filmed: Filmed, settings: Settings, made: list[dict[str, object]]
+def job_of(database: Database, path: str) -> Job:
+    with database.reading() as session:
+        return films.job(session, UUID(path.rsplit("/", 1)[1]))
+
+
+def work_on(database: Database, media: Media, content: bytes = b"a clip") -> Job:
+    """Do the oldest job as the worker does, with bytes for a clip; making has its own tests."""
+    with database.session() as session:
+        lease = jobs.claim(session, worker="w")
+        assert lease is not None
+        jobs.begin(session, lease)
+    making = media_made(media, lease.job_id, content)
+    with database.session() as session:
+        jobs.finish(session, lease)
+    assert making
+    with database.reading() as session:
+        return films.job(session, lease.job_id)
+
+
+def media_made(media: Media, job_id: UUID, content: bytes) -> str:
+    key = media.keep_bytes(content, ending=".mp4")
+    path = media.local(key)
+    media.keep_as(made_key(job_id), path)
+    return made_key(job_id)
+
+
+def test_a_clip_is_asked_for_watched_and_taken(
+    site: Pages, filmed: Filmed, database: Database, media: Media
 ) -> None:
-    answer = site.client.get(f"{filmed.shot()}/clip.mp4?number=speed&number=entry&slower=4")
-    assert answer.content == b"a clip" and answer.headers["content-type"] == "video/mp4"
-    assert answer.headers["content-disposition"] == 'attachment; filename="shot-1.mp4"'
-    assert made[0]["hide_with"] == settings.models and made[0]["slower"] == 4.0
-    assert made[0]["numbers"] == (
+    fields = {"make": "clip", "slower": "4", "number-speed": "yes", "number-entry": "yes"}
+    page = site.post(filmed.shot() + "/make", **fields)
+    assert page.path.startswith(filmed.path + "/made/") and "Waiting for its turn." in page.words
+    asked = films.asked_of(job_of(database, page.path))
+    assert asked.hide_faces and asked.slower == 4.0 and asked.shot == (
+        filmed.film.id, filmed.read.shots[0].id,
+    )  # fmt: skip
+    assert asked.numbers == (
         "release speed 7.21 m/s (7.16 to 7.26)", "entry angle 44.7° (44.1 to 45.3)",
     )  # fmt: skip
-    site.client.get(f"{filmed.shot()}/clip.mp4?faces=shown")
-    assert made[1]["hide_with"] is None
-    assert list(settings.data.glob("clip-*")) == []
+    # a clip in the making does not make a film one that is being measured
+    assert "Measured." in site.client.get(filmed.path + "/progress").json()["said"]
+    assert site.get(page.path + "/file").status == 404
+    work_on(database, media)
+    told = site.client.get(page.path + "/progress").json()
+    assert told["ended"] and told["said"] == "It is ready." and told["file"].endswith("/file")
+    assert "look at all of it before you show it" in site.get(page.path).words
+    shown = site.client.get(told["file"])
+    assert shown.content == b"a clip" and shown.headers["content-type"] == "video/mp4"
+    assert shown.headers["content-disposition"].startswith("inline")
+    taken = site.client.get(told["file"] + "?keep=1")
+    assert taken.headers["content-disposition"] == 'attachment; filename="shot.mp4"'
+    assert taken.headers["cache-control"] == "no-store"
 
 
-def test_more_than_three_numbers_are_refused(
-    site: Pages, filmed: Filmed, made: list[dict[str, object]]
+def test_asked_for_twice_it_is_made_once_and_anew_after_a_new_reading(
+    site: Pages, filmed: Filmed, database: Database, media: Media
 ) -> None:
-    asked = "&".join(f"number={key}" for key in ("speed", "angle", "entry", "apex"))
-    page = site.get(f"{filmed.shot()}/clip.mp4?{asked}")
-    assert page.status == 400 and "A clip has room for three numbers" in page.words
-    assert made == []
+    first = site.post(filmed.shot() + "/make", make="clip").path
+    assert site.post(filmed.shot() + "/make", make="clip").path == first
+    done = work_on(database, media)
+    assert site.post(filmed.shot() + "/make", make="clip").path == first
+    # faces are shown only by a choice, and that is another clip
+    shown = site.post(filmed.shot() + "/make", make="clip", faces="shown").path
+    assert shown != first and not films.asked_of(job_of(database, shown)).hide_faces
+    # gone from the disk, it is made again under the same address
+    media.delete(made_key(done.id))
+    again = site.post(filmed.shot() + "/make", make="clip")
+    assert again.path == first and "Waiting for its turn." in again.words
+    with database.session() as session:
+        films.keep_read(session, filmed.film.id, filmed.read, seen_key=None)
+    assert site.post(filmed.shot() + "/make", make="clip").path != first
+
+
+def test_stopped_or_failed_it_says_so_and_may_be_asked_for_again(
+    site: Pages, filmed: Filmed, database: Database
+) -> None:
+    path = site.post(filmed.shot() + "/make", make="release").path
+    assert "It was not made: Stopped." in site.post(path + "/stop").words
+    assert "Waiting for its turn." in site.post(filmed.shot() + "/make", make="release").words
+    with database.session() as session:
+        lease = jobs.claim(session, worker="w")
+        assert lease is not None
+        jobs.fail(session, lease, "That moment is not known in this shot.")
+    assert "It was not made: That moment is not known in this shot." in site.get(path).words
+
+
+def test_more_than_three_numbers_are_refused(site: Pages, filmed: Filmed) -> None:
+    asked = {f"number-{key}": "yes" for key in ("speed", "angle", "entry", "apex")}
+    page = site.post(filmed.shot() + "/make", make="clip", **asked)
+    assert page.status == 400 and page.trouble("number").startswith("A clip has room for three")
 
 
 def test_without_the_models_that_find_faces_nothing_is_made(
-    site: Pages, filmed: Filmed, monkeypatch: pytest.MonkeyPatch
+    site: Pages, filmed: Filmed, database: Database, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def missing(*_: object, **__: object) -> None:
-        raise ModelsMissing
-
-    monkeypatch.setattr(films, "clip_out", missing)
-    page = site.get(f"{filmed.shot()}/clip.mp4")
+    monkeypatch.setattr(film_clips, "ready", lambda folder: False)
+    page = site.post(filmed.shot() + "/make", make="clip")
     assert page.status == 409 and "run hoopwright film prepare" in page.words
+    with database.session() as session:
+        assert not jobs.any_to_claim(session)
+    assert site.post(filmed.shot() + "/make", make="clip", faces="shown").status == 200
 
 
 def test_stills_and_two_shots_side_by_side(
-    site: Pages, filmed: Filmed, made: list[dict[str, object]]
+    site: Pages, filmed: Filmed, database: Database, media: Media
 ) -> None:
-    answer = site.client.get(f"{filmed.shot()}/stills/set.jpg")
-    assert answer.content == b"a still" and made[0]["moment"] == "set point"
-    assert site.get(f"{filmed.shot()}/stills/dance.jpg").status == 404
+    page = site.post(filmed.shot() + "/make", make="set", slower="8")
+    assert "Still: set point" in page.words
+    assert films.asked_of(job_of(database, page.path)).moment == "set point"
+    work_on(database, media, b"a picture")
+    assert "<img src=" in site.get(page.path).text
+    answer = site.client.get(page.path + "/file")
+    assert (answer.content, answer.headers["content-type"]) == (b"a picture", "image/jpeg")
+    assert site.post(filmed.shot() + "/make", make="dance").status == 400
     before, after = filmed.read.shots
-    page = site.get(filmed.shot(1))
-    assert f'value="{filmed.film.id} {before.id}"' in page.text
-    answer = site.client.get(
-        f"{filmed.shot(1)}/beside.mp4", params={"with": f"{filmed.film.id} {before.id}"}
-    )
-    assert answer.content == b"two clips" and made[1]["shots"] == (before.id, after.id)
-    assert "Choose the shot to put beside" in site.get(f"{filmed.shot(1)}/beside.mp4").words
+    value = f"{filmed.film.id} {before.id}"
+    assert f'value="{value}"' in site.get(filmed.shot(1)).text
+    page = site.post(filmed.shot(1) + "/make", make="beside", **{"with": value})
+    asked = films.asked_of(job_of(database, page.path))
+    assert asked.shot[1] == after.id and asked.before == (filmed.film.id, before.id)
+    page = site.post(filmed.shot(1) + "/make", make="beside")
+    assert page.trouble("with") == "Choose the shot to put beside this one."
 
 
 def test_another_players_shot_is_not_put_beside(
-    site: Pages, filmed: Filmed, database: Database, media: Media, made: list[dict[str, object]]
+    site: Pages, filmed: Filmed, database: Database, media: Media
 ) -> None:
     other = measured(database, media, UUID(site.player("Invented Kim").rsplit("/", 1)[1]))
-    answer = site.client.get(
-        f"{filmed.shot()}/beside.mp4",
-        params={"with": f"{other.film.id} {other.read.shots[0].id}"},
-    )
-    assert answer.status_code == 400 and "choose one of this player" in answer.text and made == []
+    value = f"{other.film.id} {other.read.shots[0].id}"
+    page = site.post(filmed.shot() + "/make", make="beside", **{"with": value})
+    assert page.status == 400 and "choose one of this player" in page.trouble("with")
+
+
+def test_what_was_made_is_cleared_away_after_an_hour_and_with_its_film(
+    site: Pages, filmed: Filmed, database: Database, media: Media, settings: Settings
+) -> None:
+    def files() -> list[str]:
+        return [p.name for p in Path(settings.films_address).glob("*.made")]
+
+    path = site.post(filmed.shot() + "/make", make="clip").path
+    work_on(database, media)
+    later = datetime.now(UTC) + films.KEPT_FOR
+    with database.session() as session:
+        assert films.clear_made(session) == 0 and not films.any_old_made(session)
+        assert films.any_old_made(session, now=later) and films.clear_made(session, now=later) == 1
+        films.clear_removed(session, media)
+    assert files() == [] and site.get(path).status == 404
+    site.post(filmed.shot() + "/make", make="clip")
+    work_on(database, media)
+    assert len(files()) == 1
+    site.post(filmed.path + "/remove")
+    assert files() == []
+
+
+def test_of_another_film_or_job_nothing_is_handed_over(
+    site: Pages, filmed: Filmed, database: Database
+) -> None:
+    with database.session() as session:
+        job = films.start_measuring(session, filmed.film.id)
+    for path in ("", "/progress", "/file"):
+        assert site.get(f"{filmed.path}/made/{job.id}{path}").status == 404
+        assert site.get(f"{filmed.path}/made/{uuid4()}{path}").status == 404

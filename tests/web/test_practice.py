@@ -140,6 +140,17 @@ def test_scores_that_cannot_be(site: Pages) -> None:
     assert "✓ done" not in site.get(plan).words
 
 
+def test_a_visit_made_too_long_says_so_with_the_source(site: Pages) -> None:
+    """100 to 150 shots at 10 to 11: common practice, no source; see docs/load.md."""
+    plan = plan_of(site, site.player(birth_year=str(TODAY.year - 11)))
+    assert "are more than the 100" not in site.get(plan).words
+    answer = site.post(first_visit(site, plan) + "/drills/0", drill="one-spot", shots="150")
+    assert "are more than the 100 from which to be careful at this age (common practice" in (
+        answer.words
+    )
+    assert "are more than the 100" in site.get(plan).words
+
+
 def test_drills_of_a_visit_are_added_left_out_and_refused(site: Pages) -> None:
     plan = plan_of(site, site.player())
     visit = first_visit(site, plan)

@@ -85,7 +85,7 @@ def test_blocks_are_shot_in_order_and_the_set_page_says_which(site: Pages, playe
     order = ways(site, path)
     first = begin(site, path, 1)
     words = site.get(first).words
-    assert f"Block 1 of 10 : {order[0]}" in words and "the first doesn't count" in words
+    assert f"Block 1 of 10: {order[0]}" in words and "the first doesn't count" in words
     assert site.post(path + "/begin", block="1", set=str(uuid4())).path == first
     site.post(first + "/line", entry=str(uuid4()), line="mmsdm")
     page = site.get(first)
@@ -211,7 +211,37 @@ def test_a_technique_is_tried_in_phases(site: Pages, player: str) -> None:
     words = site.get(answer.path).words
     assert "Technique has to be learnt" in words and "cold tests" in words
     assert "Make it longer" not in words
-    assert "10 shots to get used to it; none counts" in words
+    assert "getting used to it" in words and "10 shots" in words
+
+
+def test_phases_are_read_with_their_warnings(site: Pages, player: str) -> None:
+    answer = planned(site, player, topic="dip", change="deeper dip", pairs="1", days="2",
+                     shots_per_block="5", washout="0", familiarisation="10")  # fmt: skip
+    blocks = json.loads(site.get(answer.path + "?format=json").text)["blocks"]
+    for one in blocks:
+        line = {"habit": "mssss"}.get(one["way"], "mmmms")
+        shoot(site, answer.path, one["block"], line * (one["shots"] // 5))
+    words = site.get(answer.path + "/verdict").words
+    assert "Habit came first and the change later" in words
+    assert "No coin was thrown for this order" in words and "only the two cold tests" in words
+
+
+def test_a_trial_decided_on_landings_is_said_in_centimetres(site: Pages, player: str) -> None:
+    path = trial(site, player, measure="along", change="deeper aim", topic="aim point")
+    for number, way in enumerate(ways(site, path), start=1):
+        shot_set = begin(site, path, number)
+        middle = 6 if way == "deeper aim" else -6
+        shots = [{"id": str(uuid4()), "made": i % 2 == 0, "across_cm": 1,
+                  "along_cm": middle + 3 * (i - 2) + number % 3} for i in range(5)]  # fmt: skip
+        answer = site.client.post(shot_set + "/shots", json={"shots": shots})
+        assert answer.status_code == 200, answer.text
+    words = site.get(path + "/verdict").words
+    assert re.search(
+        r"short or long: \d+\.\d cm longer \(likely \d+\.\d to \d+\.\d cm longer", words
+    )
+    spec = site.client.get(path + "/verdict.json").json()
+    titles = [one["layer"][1]["encoding"]["x"]["title"] for one in spec["vconcat"]]
+    assert titles == ["cm", "makes per 100 shots"]
 
 
 def test_feel_goes_with_the_shot_it_was_said_of(site: Pages, player: str) -> None:

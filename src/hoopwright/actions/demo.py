@@ -9,6 +9,7 @@ from uuid import UUID, uuid5
 import numpy as np
 from sqlalchemy.orm import Session
 
+from hoopwright.actions.demo_practice import AtWork, Shooting, practise, with_feel
 from hoopwright.actions.demo_roster import ACADEMY, MEMBERS, Group, Member, Share, Trait
 from hoopwright.actions.people import add_player, list_players
 from hoopwright.actions.shots import start_workout
@@ -16,7 +17,7 @@ from hoopwright.chart import _kernel as k
 from hoopwright.chart.prior import SIZE, published_prior
 from hoopwright.chart.simulate import Floats, Flown, Shooter, Style, chart_set, fly_shots
 from hoopwright.court.frame import spot_at, spot_named
-from hoopwright.records import Player, ShotSet, Spot, Workout
+from hoopwright.records import Player, Shot, ShotSet, Spot, Workout
 
 #: one seed for the whole academy, so that everybody sees the same one
 SEED = 20260928
@@ -97,6 +98,8 @@ def load_demo(
             kept = start_workout(session, visit, who=group.coach)
             workouts += 1
             shots += sum(len(one.shots) for one in kept.sets)
+        at = AtWork(member=member, player=player, coach=group.coach, end=end)
+        shots += practise(session, at, shooting=_shooting(group, member))
         if progress is not None:
             progress(done, total)
     return DemoReport(players=total, workouts=workouts, shots=shots)
@@ -139,6 +142,20 @@ def _visits(group: Group, member: Member, player: Player, end: date) -> Iterator
         yield Workout(id=visit_id, player_id=player.id, day=day, note=ACADEMY, sets=inside)
 
 
+def _shooting(group: Group, member: Member) -> Shooting:
+    """Return what flies further free throws of a member, apart from those of the visits."""
+    rng = np.random.default_rng([SEED, 1, *member.name.encode()])
+    psi = _psi(member, np.random.default_rng([SEED, *member.name.encode()]))
+    spot = _spot("free throw", group.rules)
+
+    def shots(count: int, condition: str) -> tuple[Shot, ...]:
+        shooter = _shooter(member, psi, condition)
+        flown = fly_shots(shooter, spot, count, rng=rng)
+        return chart_set(flown, spot, style=member.style, shooter=shooter, rng=rng).shots
+
+    return shots
+
+
 def _days(end: date) -> list[date]:
     start = end - timedelta(weeks=WEEKS) + timedelta(days=1)
     return [start + timedelta(weeks=w, days=d) for w in range(WEEKS) for d in VISIT_DAYS]
@@ -156,6 +173,8 @@ def _sets(group: Group, member: Member, rng: np.random.Generator) -> Callable[[i
     psi = _psi(member, rng)
     spots = [_spot(said, group.rules) for said in group.spots]
     pools: dict[tuple[Spot, str], _Pool] = {}
+    # of its own, so that asking for the feel changes no shot
+    feelings = np.random.default_rng([SEED, 2, *member.name.encode()])
 
     def of_visit(visit: int) -> list[ShotSet]:
         if member.share is Share.ONE_VISIT:
@@ -168,7 +187,8 @@ def _sets(group: Group, member: Member, rng: np.random.Generator) -> Callable[[i
             if (spot, condition) not in pools:
                 pools[spot, condition] = _Pool(_shooter(member, psi, condition), spot, rng)
             one = pools[spot, condition].deal(SET_OF, member, condition)
-            sets.append(_entered(one, member, visit, place))
+            felt = with_feel(one, member, feelings)
+            sets.append(_entered(felt, member, visit, place))
         return sets
 
     return of_visit

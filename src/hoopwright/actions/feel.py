@@ -41,11 +41,15 @@ def feel_of(session: Session, player_id: UUID) -> FeelReading:
         There is no such player.
     """
     player = people.get_player(session, player_id)
-    rows = [
-        (shot, number, visit.day.toordinal())
+    sets = [
+        (one, visit.day.toordinal())
         for visit in workouts.list_workouts(session, player_id)
-        for number, one in enumerate(visit.sets)
+        for one in visit.sets
         if not one.stops_on_makes and one.ordered
+    ]
+    rows = [
+        (shot, number, day)
+        for number, (one, day) in enumerate(sets)
         for shot in one.shots
         if shot.feel is not None
     ]

@@ -9,9 +9,10 @@ from typing import Annotated
 import typer
 
 from hoopwright import __version__
-from hoopwright.cli import academy, film, report, shots, trial
+from hoopwright.cli import academy, film, games, report, shots, trial
 from hoopwright.cli.edge import OneLineErrors
 from hoopwright.cli.findings import findings
+from hoopwright.cli.practice import practice
 from hoopwright.cli.tables import export_table, import_tables
 
 app = typer.Typer(
@@ -46,6 +47,8 @@ app.command("import")(import_tables)
 app.command("export")(export_table)
 app.add_typer(film.commands, name="film")
 app.add_typer(trial.commands, name="trial")
+app.command()(practice)
+app.add_typer(games.commands, name="games")
 app.add_typer(report.commands, name="report")
 
 

@@ -12,10 +12,10 @@ from hoopwright.cli import options
 from hoopwright.cli.files import read_file
 from hoopwright.cli.show import as_json, notes_aside, progress_bar, say, two_columns
 from hoopwright.court.standards import ball as ball_of
-from hoopwright.errors import BadInput
+from hoopwright.errors import BadFilm, BadInput
 from hoopwright.film.confined import run_confined
 from hoopwright.film.measure import Clip, measure
-from hoopwright.film.measure_side import SideClip, measure_side
+from hoopwright.film.measure_side import SideClip, measure_side, why_refused
 from hoopwright.film.models import ready
 from hoopwright.film.results import FilmRead
 from hoopwright.film.scene_file import LONGEST, read_scene
@@ -71,7 +71,10 @@ def measure_film(
     shooter = Shooter(film=uuid5(NAMESPACE_URL, clip.name), hand=hand, stature=height)
     if scene is None:
         side = SideClip(path=clip.resolve(), ball=ball_of(ball), shooter=shooter, slowed=slowed)
-        _show(_confined(measure_side, side), (), json=json)
+        read, _ = _confined(measure_side, side)
+        if refused := why_refused(read):
+            raise BadFilm(refused)
+        _show(read, (), json=json)
         return
     models = Settings.from_env(os.environ, data=data).models
     with_body = not ball_only and ready(models)

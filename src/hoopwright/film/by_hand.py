@@ -100,13 +100,13 @@ def events_in(
 
 def with_result(shot: FilmedShot, marks: Sequence[FilmMark]) -> FilmedShot:
     """Return a shot with made or missed as a person said."""
-    if shot.ball is None:
-        return shot
     said = [
         m.name == "made"
         for m in marks
         if m.kind is MarkKind.RESULT and shot.start <= m.time <= shot.end
     ]
+    if shot.ball is None:
+        return replace(shot, said=said[-1] if said and shot.side is not None else None)
     if not said:
         return shot
     return replace(shot, ball=replace(shot.ball, made=said[-1], made_chance=1.0))

@@ -14,7 +14,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from hoopwright.errors import BadFilm, BadInput
 from hoopwright.film._mp4 import Writer
-from hoopwright.film.overlay import PHONE, Drawing, draw, drawing_of, hide
+from hoopwright.film.caption import PHONE, band_height
+from hoopwright.film.overlay import Drawing, captioned, draw, drawing_of, hide
 from hoopwright.film.results import ClipFacts, FilmedShot, Moment, Poses
 from hoopwright.film.video import SAME_TIME, look, picture_times, read
 
@@ -64,6 +65,11 @@ class Shown:
         """What is drawn over its pictures."""
         return drawing_of(self.shot, self.poses, numbers=self.numbers)
 
+    @property
+    def lines_beside(self) -> int:
+        """How many lines of words it has beside another: its numbers, and which it is."""
+        return len(self.numbers) + 1
+
 
 def release_of(shot: FilmedShot) -> float:
     """Return the real time of release [s]: the event where there is one, else the ball's.
@@ -92,7 +98,8 @@ def write_clip(shown: Shown, out: Path, *, slower: float = 1.0) -> int:
     Parameters
     ----------
     shown
-        The shot and what to draw. Pictures over 1920 px are made smaller.
+        The shot and what to draw. Words go under the picture; together they are made smaller where
+        they are over 1920 px.
     out
         Where to; what is there is replaced once the clip is whole.
     slower
@@ -107,9 +114,10 @@ def write_clip(shown: Shown, out: Path, *, slower: float = 1.0) -> int:
     """
     _check(slower)
     facts = look(shown.source, slowed=shown.slowed)
-    size = _size(facts, min(LONGEST_SIDE / max(facts.width, facts.height), 1.0))
+    size = _size(facts, _scale(facts, shown.drawing.lines))
+    below = band_height(shown.drawing.lines, unit=size[0] / PHONE)
     count, start = 0, 0.0
-    with Writer(out, size=size) as writer:
+    with Writer(out, size=(size[0], size[1] + below)) as writer:
         for time, image in drawn_pictures(shown, facts=facts, size=size):
             start = start if count else time
             writer.add(image, (time - start) * slower)
@@ -142,14 +150,17 @@ def side_by_side(before: Shown, after: Shown, out: Path, *, slower: float = 1.0)
     facts = [look(shown.source, slowed=shown.slowed) for shown in pair]
     sizes = _sizes_beside(facts)
     width = sum(size[0] for size in sizes)
+    unit = width / PHONE
+    lines = max(shown.lines_beside for shown in pair)
     sides = [
-        _Side(shown, label, facts=fact, size=size, unit=width / PHONE)
+        _Side(shown, label, facts=fact, size=size, unit=unit, lines=lines)
         for shown, label, fact, size in zip(pair, ("before", "after"), facts, sizes, strict=True)
     ]
     rate = min(max(fact.rate for fact in facts), SCREEN_RATE * max(slower, 1.0))
     first = math.floor(min(side.first for side in sides) * rate + 0.5)
     last = math.floor(max(side.last for side in sides) * rate + 0.5)
-    with Writer(out, size=(width, sizes[0][1])) as writer:
+    high = sizes[0][1] + band_height(lines, unit=unit)
+    with Writer(out, size=(width, high)) as writer:
         for tick in range(first, last + 1):
             images = [side.at((tick + 0.5) / rate) for side in sides]
             writer.add(np.hstack(images), (tick - first) / rate * slower)
@@ -163,8 +174,11 @@ def drawn_pictures(
     size: tuple[int, int],
     unit: float | None = None,
     label: str = "",
+    lines: int | None = None,
 ) -> Iterator[tuple[float, Pixels]]:
     """Yield the pictures of a shot with faces hidden and everything drawn, and their real times.
+
+    Each has its words in a band below it.
 
     Parameters
     ----------
@@ -173,15 +187,14 @@ def drawn_pictures(
     facts
         Of the film.
     size
-        Width and height of the pictures given [px].
-    unit
-        As for ``overlay.draw``.
+        Width and height of the pictures without the band [px].
+    unit, lines
+        As for ``overlay.captioned``.
     label
         A line above the numbers.
     """
     first, last = shown.stretch
-    scale, drawing = size[0] / facts.width, shown.drawing
-    drawing = replace(drawing, numbers=(label, *drawing.numbers))
+    scale, drawing = size[0] / facts.width, replace(shown.drawing, label=label)
     source = read(shown.source, slowed=shown.slowed, first=first, last=last, size=size)
     with source as pictures:
         for picture in pictures:
@@ -189,14 +202,23 @@ def drawn_pictures(
             if shown.faces is not None:
                 boxes = np.asarray(shown.faces(picture.frame), dtype=np.float64)
                 image = hide(image, boxes * scale)
-            yield picture.time, draw(image, drawing, time=picture.time, scale=scale, unit=unit)
+            drawn = draw(image, drawing, time=picture.time, scale=scale, unit=unit)
+            words = captioned(drawn, drawing, time=picture.time, lines=lines, unit=unit)
+            yield picture.time, words
 
 
 class _Side:
     """One of two clips; times are from its release picture on [s]."""
 
     def __init__(
-        self, shown: Shown, label: str, *, facts: ClipFacts, size: tuple[int, int], unit: float
+        self,
+        shown: Shown,
+        label: str,
+        *,
+        facts: ClipFacts,
+        size: tuple[int, int],
+        unit: float,
+        lines: int,
     ) -> None:
         times = picture_times(shown.source, slowed=shown.slowed)
         first, last = shown.stretch
@@ -205,7 +227,9 @@ class _Side:
             raise BadFilm(NOTHING_THERE)
         self._zero = float(times[np.argmin(np.abs(times - release_of(shown.shot)))])
         self.first, self.last = float(shows[0]) - self._zero, float(shows[-1]) - self._zero
-        self._pictures = drawn_pictures(shown, facts=facts, size=size, unit=unit, label=label)
+        self._pictures = drawn_pictures(
+            shown, facts=facts, size=size, unit=unit, label=label, lines=lines
+        )
         self._next = next(self._pictures, None)
         if self._next is None:
             raise BadFilm(NOTHING_THERE)
@@ -222,6 +246,12 @@ class _Side:
 def _check(slower: float) -> None:
     if not 1.0 / SLOWEST <= slower <= SLOWEST:
         raise BadInput("A clip can be shown up to 32 times slower or faster, not more.")
+
+
+def _scale(facts: ClipFacts, lines: int) -> float:
+    """Return the scale at which a picture with so many lines under it is a clip that plays."""
+    high = facts.height + band_height(lines, unit=facts.width / PHONE)
+    return min(LONGEST_SIDE / max(facts.width, high), 1.0)
 
 
 def _size(facts: ClipFacts, scale: float) -> tuple[int, int]:

@@ -30,6 +30,8 @@ _FAR = 4.0
 _ROOM = 0.06
 #: rounds of finding the ends and fitting between them
 _ROUNDS = 3
+#: a row is blurred from this many usual errors on, and a gap is this many usual steps long
+_BLUR, _GAP = 5.0, 2.5
 #: share of the rows at each end that the first fit leaves out
 _UNSURE = 0.12
 
@@ -95,7 +97,7 @@ def leads(fit: FlightFit, rows: Seen) -> tuple[Floats, Floats]:
     """
     part = rows.middle[:, 1] / fit.view.camera.height - 0.5
     path = fit.at(rows.time + fit.shared[8] * part)
-    camera = fit.view.corrected(fit.shared, fit.view.covariance).camera
+    camera = fit.camera
     here, soon = project(camera, path[:, :3]), project(camera, path[:, :3] + 1e-3 * path[:, 3:])
     way = (soon - here) * 1e3
     pixels = np.linalg.norm(way, axis=1)
@@ -212,6 +214,20 @@ def seen_rows(candidates: Candidates, rows: Ints) -> Seen:
     )  # fmt: skip
 
 
+def begins(candidates: Candidates, flight: Flight) -> float:
+    """Return when the first row of a flight is that is surely the free ball [s].
+
+    A free ball is seen sharply, picture after picture. What is far less sharp before, or comes
+    after a gap, is a hand or an arm that happens to lie where the flight run back would be.
+    """
+    rows = np.array(flight.rows, dtype=np.int64)
+    rows = rows[np.argsort(candidates.time[rows], kind="stable")]
+    times, sd = candidates.time[rows], candidates.middle_sd[rows]
+    gaps = np.diff(times)
+    sure = (sd[:-1] < _BLUR * np.median(sd)) & (gaps < _GAP * np.median(gaps))
+    return float(times[np.argmax(sure)]) if sure.any() else float(times[0])
+
+
 def rough_fit(candidates: Candidates, flight: Flight, view: View) -> FlightFit:
     """Fit a flight to the middle of what a track says belongs to it.
 
@@ -221,8 +237,9 @@ def rough_fit(candidates: Candidates, flight: Flight, view: View) -> FlightFit:
         No flight can be fitted.
     """
     rows = np.array(flight.rows, dtype=np.int64)
-    cut, times = _UNSURE * (flight.last - flight.first), candidates.time[rows]
-    inside = (times >= flight.first + cut) & (times <= flight.last - cut)
+    first = begins(candidates, flight)
+    cut, times = _UNSURE * (flight.last - first), candidates.time[rows]
+    inside = (times >= first + cut) & (times <= flight.last - cut)
     return fit_flight(seen_rows(candidates, rows[inside]), view)
 
 

@@ -1,7 +1,8 @@
 """Where faces are in every picture, so that they can be blurred on clips that are shared.
 
 A face that is missed would be shown, so all errs on the side of blurring: low thresholds, heads of
-bodies seen from any side, boxes grown, held before and after, and led over gaps.
+bodies seen from any side, boxes held before and after, led over gaps, and grown the longer ago they
+were seen. But a box is no larger than that: the ball must be seen as it leaves the hand.
 """
 
 from collections.abc import Callable, Iterable, Sequence
@@ -9,11 +10,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import linear_sum_assignment
 
 from hoopwright.film import models, nets
-from hoopwright.film.bodynet import BODY_FINDER_LAYOUT, POINTS
+from hoopwright.film.bodynet import BODY_FINDER_LAYOUT
+from hoopwright.film.heads import Heads, heads_of
 from hoopwright.film.nets import Find, Finder, Net, Square
 from hoopwright.film.results import Poses
 from hoopwright.film.video import Picture
@@ -38,14 +40,9 @@ _SIDES = (0.4, 0.9)
 _STEP = 0.5
 #: least scores: under the published 0.6 for faces; any lower and hands and shoes are blurred too
 _LEAST_FACE, _LEAST_BODY = 0.5, 0.6
-#: head box over a body's reach (half its height), from body points and from the body finder
-_HEAD = 0.42
-#: points of the head
-_HEAD_POINTS = tuple(
-    number
-    for number, name in enumerate(POINTS)
-    if any(part in name for part in ("nose", "eye", "ear", "mouth"))
-)
+#: head box over the reach of a found body (half its height): a head is 0.13 of stature high
+#: ([Winter2009]_, from memory), hence 0.26 of the reach, and up to 0.36 in a child
+_HEAD = 0.36
 
 _FAR = Finder(boxes="Identity", scores="Identity_1", strides=(4,), per_cell=1, points=6)
 _NEAR = Finder(
@@ -99,18 +96,22 @@ class FaceModel:
             BGR uint8 [row, column, 3].
         """
         squares = list(_squares(image.shape[1], image.shape[0]))
-        found = [box for square in squares for box in self._in_square(image, square)]
         whole = squares[-1]
         near = nets.find(self._near, image, finder=_NEAR, square=whole, least=_LEAST_FACE)
-        found += [_grown(face.box, _ROUND) for face in near]
-        return joined(np.array(found).reshape(-1, 4))
+        far = [face for square in squares for face in self._faces_in(image, square)]
+        faces = joined(np.array([_grown(f.box, _ROUND) for f in (*near, *far)]).reshape(-1, 4))
+        heads = [_head_of(body) for square in squares for body in self._bodies_in(image, square)]
+        # where a face is found, the body says less well where it is
+        more = [head for head in heads if not (_shared(head, faces) > 0.5).any()]
+        return np.concatenate([faces, joined(np.array(more).reshape(-1, 4))])
 
-    def _in_square(self, image: NDArray[np.uint8], square: Square) -> list[Floats]:
-        faces = nets.find(self._far, image, finder=_FAR, square=square, least=_LEAST_FACE)
-        bodies = nets.find(
+    def _faces_in(self, image: NDArray[np.uint8], square: Square) -> tuple[Find, ...]:
+        return nets.find(self._far, image, finder=_FAR, square=square, least=_LEAST_FACE)
+
+    def _bodies_in(self, image: NDArray[np.uint8], square: Square) -> tuple[Find, ...]:
+        return nets.find(
             self._body, image, finder=BODY_FINDER_LAYOUT, square=square, least=_LEAST_BODY
         )
-        return [_grown(face.box, _ROUND) for face in faces] + [_head_of(body) for body in bodies]
 
 
 def _head_of(body: Find) -> Floats:
@@ -241,6 +242,7 @@ def find_faces(
     *,
     model: FaceModel,
     poses: Sequence[Poses] = (),
+    flight: ArrayLike = (),
     every: float = _EVERY,
     progress: Callable[[int], None] | None = None,
 ) -> Faces:
@@ -254,6 +256,9 @@ def find_faces(
         Ready to run; not shared with another thread.
     poses
         Body points of the same clip; their heads are blurred too.
+    flight
+        (time [s], x [px], y [px]) of the flying ball in order of time, float64 [row, 3]: what looks
+        like a face in its place is the ball.
     every
         Time between pictures that are searched [s]; between them faces are led on.
     progress
@@ -264,22 +269,37 @@ def find_faces(
     Faces
         Boxes by picture number.
     """
-    tracks, seen, searched = _Tracks(), dict[int, float](), -np.inf
+    seen, searches = dict[int, float](), list[tuple[int, Floats]]()
+    last: Picture | None = None
     for number, picture in enumerate(pictures, start=1):
-        if picture.time - searched >= every - 1e-6:
-            searched = picture.time
-            tracks.add(searched, model.search(picture.image))
-        seen[picture.frame] = picture.time
+        if not searches or picture.time - seen[searches[-1][0]] >= every - 1e-6:
+            searches.append((picture.frame, model.search(picture.image)))
+        last, seen[picture.frame] = picture, picture.time
         if progress is not None:
             progress(number)
-    if seen and searched < picture.time:
+    if last is not None and searches[-1][0] != last.frame:
         # a face that came in after the last search
-        tracks.add(picture.time, model.search(picture.image))
-    heads = head_boxes(poses)
+        searches.append((last.frame, model.search(last.image)))
+    return _boxes(searches, seen, heads_of(poses, seen), np.asarray(flight, float).reshape(-1, 3))
+
+
+def _boxes(
+    searches: list[tuple[int, Floats]], seen: dict[int, float], heads: Heads, flight: Floats
+) -> Faces:
+    """Return the boxes of all pictures from what the searches found in some."""
+    tracks = _Tracks()
+    for frame, found in searches:
+        cores = [_grown(box, 1.0 / _ROUND) for box in found]
+        fresh = [
+            box
+            for box, core in zip(found, cores, strict=True)
+            if not heads.known(frame, core) and not _is_ball(core, flight, seen[frame])
+        ]
+        tracks.add(seen[frame], np.array(fresh).reshape(-1, 4))
     rows = [
         (frame, box)
         for frame, time in seen.items()
-        for box in joined(np.array([*tracks.at(time), *heads.get(frame, ())]).reshape(-1, 4))
+        for box in _distinct([*tracks.at(time), *heads.at(frame)])
     ]
     return Faces(
         frame=np.array([frame for frame, _ in rows], dtype=np.int64),
@@ -287,22 +307,18 @@ def find_faces(
     )
 
 
-def head_boxes(poses: Sequence[Poses]) -> dict[int, list[Floats]]:
-    """Return head boxes by picture number from body points."""
-    heads: dict[int, list[Floats]] = {}
-    for shot in poses:
-        middles = _mean_seen(shot.points[:, list(_HEAD_POINTS)])
-        # the box holds a standing body; with raised arms it is taller, and the head box larger
-        sides = _HEAD * 0.5 * (shot.box[:, 3] - shot.box[:, 1])
-        for frame, middle, side in zip(shot.frame, middles, sides, strict=True):
-            if np.isfinite(middle).all() and np.isfinite(side):
-                heads.setdefault(int(frame), []).append(_square_box(middle, float(side)))
-    return heads
+def _is_ball(core: Floats, flight: Floats, time: float) -> bool:
+    """Tell whether a found face is where the flying ball is."""
+    if not len(flight) or not flight[0, 0] <= time <= flight[-1, 0]:
+        return False
+    place = np.array([np.interp(time, flight[:, 0], flight[:, axis]) for axis in (1, 2)])
+    return bool(np.all(core[:2] <= place) and np.all(core[2:] >= place))
 
 
-def _mean_seen(points: Floats) -> Floats:
-    """Return the mean of the points that are seen, float64 [row, 2]; NaN where none is."""
-    seen = np.isfinite(points[:, :, :1])
-    count = seen.sum(axis=1)
-    total = np.where(seen, points, 0.0).sum(axis=1)
-    return np.where(count > 0, total / np.maximum(count, 1), np.nan)
+def _distinct(boxes: list[Floats]) -> list[Floats]:
+    """Return boxes without those that lie within another."""
+    kept: list[Floats] = []
+    for box in sorted(boxes, key=lambda one: -float(np.prod(one[2:] - one[:2]))):
+        if not any(np.all(one[:2] <= box[:2]) and np.all(one[2:] >= box[2:]) for one in kept):
+            kept.append(box)
+    return kept

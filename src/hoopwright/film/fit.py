@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike
 
 from hoopwright.errors import BadFilm
 from hoopwright.film.camera import (
+    Camera,
     ball_outline,
     project_with_slopes,
     sight_lines,
@@ -70,6 +71,11 @@ class FlightFit:
     weights: Floats
     #: root mean square of the weighted residuals
     misfit: float
+
+    @property
+    def camera(self) -> Camera:
+        """The camera as this flight corrects it."""
+        return self.view.corrected(self.shared, self.view.covariance).camera
 
     def at(self, times: ArrayLike) -> Floats:
         """Return position and velocity at clip times [s], float64 [moment, 6]."""

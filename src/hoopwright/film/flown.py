@@ -9,7 +9,7 @@ from hoopwright.errors import BadFilm
 from hoopwright.film.arc_numbers import ball_path
 from hoopwright.film.camera import project
 from hoopwright.film.doubts import doubts_of
-from hoopwright.film.ends import clean_flight, seen_rows
+from hoopwright.film.ends import begins, clean_flight, seen_rows
 from hoopwright.film.fit import FlightFit, better_view, fit_flight
 from hoopwright.film.in_hand import BACK, INTO, nothing
 from hoopwright.film.outcome import Result, result
@@ -107,7 +107,8 @@ def _clean(
     said: float | None,
 ) -> _Cleaned | None:
     rows = np.array(flight.rows, dtype=np.int64)
-    first, last = float(candidates.time[rows].min()), float(candidates.time[rows].max())
+    first, last = begins(candidates, flight), float(candidates.time[rows].max())
+    rows = rows[candidates.time[rows] >= first]
     near = np.flatnonzero((hands.time > first - BACK) & (hands.time < first + INTO))
     # while the edge was followed, a blob is no measure of the ball, nor even surely it
     seen = hands.time[near] if len(near) else np.array([np.inf, -np.inf])
@@ -161,7 +162,7 @@ def _flown(candidates: Candidates, one: _Cleaned, frame: float) -> Flown | None:
 
 def _trail(fit: FlightFit, ball: BallPath) -> tuple[tuple[float, float, float], ...]:
     times = np.arange(ball.release_time.value, ball.ring_time.value + _TRAIL, _TRAIL)
-    pixels = project(fit.view.camera, fit.at(times)[:, :3])
+    pixels = project(fit.camera, fit.at(times)[:, :3])
     return tuple(
         (float(t), round(float(x), 2), round(float(y), 2))
         for t, (x, y) in zip(times, pixels, strict=True)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from hoopwright.errors import BadFilm
 from hoopwright.film import video
 from hoopwright.film.camera import ball_outline, pixels_per_metre, project
-from hoopwright.film.ends import rough_fit
+from hoopwright.film.ends import begins, rough_fit
 from hoopwright.film.fit import FlightFit
 from hoopwright.film.results import Candidates, Flight, Floats
 from hoopwright.film.rim import middle_by_edge
@@ -72,9 +72,9 @@ def follow_back(
             fit = rough_fit(candidates, flight, view)
         except BadFilm:
             continue
-        start, end = flight.first - BACK, flight.first + INTO
-        pictures = video.read(path, slowed=slowed, first=max(start, 0.0), last=end)
-        found.extend(_back(_cut_out(pictures, fit, flight.first), fit, first=flight.first))
+        first = begins(candidates, flight)
+        pictures = video.read(path, slowed=slowed, first=max(first - BACK, 0.0), last=first + INTO)
+        found.extend(_back(_cut_out(pictures, fit, first), fit, first=first))
     return _rows(found)
 
 
@@ -90,7 +90,7 @@ class _Part:
 
 def _cut_out(pictures: Iterable[Picture], fit: FlightFit, first: float) -> list[_Part]:
     place = fit.at([first])[:1, :3]
-    camera = fit.view.camera
+    camera = fit.camera
     scale, middle = float(pixels_per_metre(camera, place)[0]), project(camera, place)[0]
     if not np.all(np.isfinite(middle)):
         return []
@@ -106,12 +106,12 @@ def _cut_out(pictures: Iterable[Picture], fit: FlightFit, first: float) -> list[
 
 def _back(parts: Sequence[_Part], fit: FlightFit, *, first: float) -> list[tuple[float, ...]]:
     start = fit.at([first])[0]
-    scale = float(pixels_per_metre(fit.view.camera, start[:3])[0])
+    scale = float(pixels_per_metre(fit.camera, start[:3])[0])
     radius = scale * fit.view.ball.radius
     found: list[tuple[float, ...]] = []
     times = np.array([max(part.time, first) for part in parts])
     # in flight the ball goes away from the camera, or comes nearer
-    radii = ball_outline(fit.view.camera, fit.at(times)[:, :3], fit.view.ball.radius)[1]
+    radii = ball_outline(fit.camera, fit.at(times)[:, :3], fit.view.ball.radius)[1]
     for part, wide in zip(reversed(parts), radii[::-1].tolist(), strict=True):
         expected, room = _expected(found, fit, part.time, scale)
         lost = found and found[-1][1] - part.time > _PATIENCE
@@ -135,7 +135,7 @@ def _expected(
 ) -> tuple[Floats, float]:
     """Return where the ball should be, and how far off it may be [px]."""
     if len(found) < 2:
-        place = project(fit.view.camera, fit.at([time])[:, :3])[0]
+        place = project(fit.camera, fit.at([time])[:, :3])[0]
         return place, (_ROOM + 0.05) * scale
     last = np.array([row[1:4] for row in found[-3:]])
     gap, between = float(last[-1, 0]) - time, float(last[-2, 0] - last[-1, 0])

@@ -32,6 +32,7 @@ from hoopwright.film.moved import moved
 from hoopwright.film.pose import watch
 from hoopwright.film.results import Candidates, ClipFacts, FilmRead, Flight, Floats, Poses
 from hoopwright.film.scene import Scene, scaled
+from hoopwright.film.scene import scene_sum as sum_of
 from hoopwright.film.told import Material, Shooter, told, window
 from hoopwright.film.view import View, view_of
 from hoopwright.records import FilmMark
@@ -125,11 +126,17 @@ def measure_clip(
         poses = watch_body(path, material, shots, view, models=models, progress=say)
         material = replace(material, poses=poses)
     say(1.0, "Done")
-    return told(material, shots, view, marks, shooter=shooter), material
+    read = told(material, shots, view, marks, shooter=shooter)
+    return replace(read, scene_sum=sum_of(scene)), material
 
 
 def read_again(
-    material: Material, view: View, marks: Sequence[FilmMark], *, shooter: Shooter
+    material: Material,
+    view: View,
+    marks: Sequence[FilmMark],
+    *,
+    shooter: Shooter,
+    scene_sum: str | None = None,
 ) -> FilmRead:
     """Return the reading of a clip with marks set by hand, from what its pictures gave before.
 
@@ -139,8 +146,11 @@ def read_again(
         As ``measure_clip`` returned it.
     view, marks, shooter
         As for ``measure_clip``.
+    scene_sum
+        Of the scene that the view is of; see ``FilmRead``.
     """
-    return told(material, find_shots(material, view, marks), view, marks, shooter=shooter)
+    shots = find_shots(material, view, marks)
+    return replace(told(material, shots, view, marks, shooter=shooter), scene_sum=scene_sum)
 
 
 def scene_view(scene: Scene, facts: ClipFacts) -> View:

@@ -9,19 +9,22 @@
     read_side               ball's size and fall must agree           side_plane
 
 Nothing is known of hoop and floor: there is no along or across, no made or missed, and no body.
+All but the first three go without the pictures, so that a mark set by hand is answered by
+``read_side_again`` without opening the film.
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from uuid import UUID
 
 import numpy as np
 
 from hoopwright.court.equipment import Ball
 from hoopwright.errors import BadFilm
 from hoopwright.film import ball as places
-from hoopwright.film import video
+from hoopwright.film import by_hand, video
 from hoopwright.film.camera import project
 from hoopwright.film.ends import clean_flight, rough_fit, seen_rows
 from hoopwright.film.fit import FEWEST, FlightFit
@@ -43,9 +46,10 @@ from hoopwright.film.results import (
     SideRead,
 )
 from hoopwright.film.side_plane import read_side, side_view
-from hoopwright.film.told import AFTER, BEFORE, Shooter, shot_id
+from hoopwright.film.told import AFTER, BEFORE, Material, Shooter, hand_marked, shot_id
 from hoopwright.film.view import Seen, View, joined
 from hoopwright.flight.air import STANDARD_GRAVITY
+from hoopwright.records import FilmMark
 
 #: told how far it is, 0 to 1, and what is being done
 Progress = Callable[[float, str], None]
@@ -67,6 +71,8 @@ _BEYOND = 4.0
 _WRONG = 8.0
 #: error of a row that the end is looked for with, at least [px]
 _ROW_ERROR = 0.4
+#: a ball is as large as it was this short a time before or after [s]
+_SOON = 0.15
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +85,7 @@ class SideClip:
     slowed: float | None = None
 
 
-def measure_side(clip: SideClip, *, progress: Progress | None = None) -> FilmRead:
+def measure_side(clip: SideClip, *, progress: Progress | None = None) -> tuple[FilmRead, Material]:
     """Read every shot of a clip; ``measure_side_clip`` for ``confined.run_confined``."""
     return measure_side_clip(
         clip.path, ball=clip.ball, shooter=clip.shooter, slowed=clip.slowed, progress=progress
@@ -88,18 +94,21 @@ def measure_side(clip: SideClip, *, progress: Progress | None = None) -> FilmRea
 
 def measure_side_clip(
     path: Path,
+    marks: Sequence[FilmMark] = (),
     *,
     ball: Ball,
     shooter: Shooter,
     slowed: float | None = None,
     progress: Progress | None = None,
-) -> FilmRead:
-    """Read every shot of a side clip that has no marks.
+) -> tuple[FilmRead, Material]:
+    """Read every shot of a side clip in which neither hoop nor floor is marked.
 
     Parameters
     ----------
     path
         The clip.
+    marks
+        What was set by hand on its shots: releases, balls, results.
     ball
         Whose diameter is a ruler.
     shooter
@@ -111,14 +120,14 @@ def measure_side_clip(
 
     Returns
     -------
-    FilmRead
-        Shots with ``side`` in place of ``ball``; one that can't be read has neither, and a doubt
-        that says why.
+    tuple
+        The reading: shots with ``side`` in place of ``ball``; one that can't be read has neither,
+        and a doubt that says why. And what the pictures gave.
 
     Raises
     ------
     BadFilm
-        The clip can't be read, or none of the flights in it; the message says why.
+        The clip can't be read.
     """
     say = progress or _silent
     facts = video.look(path, slowed=slowed)
@@ -130,11 +139,62 @@ def measure_side_clip(
     candidates = places.find(pictures, camera=None, ball=ball, progress=tell)
     say(_LOOKING, "Reading the flights")
     view = side_view(ball, width=facts.width, height=facts.height)
-    flights = [_flight(candidates, rows) for rows in follow_in_picture(candidates)]
-    hands = follow_back(path, candidates, flights, view, slowed=slowed)
-    shots = _shots(candidates, flights, hands, about=_About(facts, view, shooter))
+    seen = _with_balls(candidates, marks, lines=facts.height)
+    hands = follow_back(path, seen, _flights(seen), view, slowed=slowed)
+    asks = video.may_be_slowed(facts) if slowed is None else None
+    material = Material(
+        clip=facts, candidates=candidates, hands=hands, rate_asked=asks or "", notes=facts.notes
+    )
+    read = read_side_again(material, marks, ball=ball, shooter=shooter)
     say(1.0, "Done")
-    return FilmRead(clip=facts, shots=shots, notes=_notes(facts, shots, asked=slowed is None))
+    return read, material
+
+
+def read_side_again(
+    material: Material, marks: Sequence[FilmMark] = (), *, ball: Ball, shooter: Shooter
+) -> FilmRead:
+    """Return the reading of a side clip with marks set by hand, from what its pictures gave before.
+
+    Parameters
+    ----------
+    material
+        As ``measure_side_clip`` returned it.
+    marks, ball, shooter
+        As for ``measure_side_clip``.
+    """
+    clip = material.clip
+    view = side_view(ball, width=clip.width, height=clip.height)
+    seen = _with_balls(material.candidates, marks, lines=clip.height)
+    hands = by_hand.with_balls(material.hands, marks, lines=clip.height)
+    shots = _shots(seen, _flights(seen), hands, about=_About(clip, view, shooter, marks))
+    return FilmRead(clip=clip, shots=shots, notes=_notes(material, shots), scene_sum="")
+
+
+def _with_balls(candidates: Candidates, marks: Sequence[FilmMark], *, lines: int) -> Candidates:
+    """Return candidates with marked balls in their places, as large as balls near them.
+
+    Nobody marks a size, and no scene says it; it is no ruler here, but a speck is no ball.
+    """
+    seen = by_hand.with_balls(candidates, marks, lines=lines)
+    known, radius = np.isfinite(seen.radius_sd), seen.radius.copy()
+    for row in np.flatnonzero(~known):
+        soon = np.flatnonzero(known & (np.abs(seen.time - seen.time[row]) < _SOON))
+        away = np.linalg.norm(seen.middle[soon] - seen.middle[row], axis=1)
+        if len(soon):
+            radius[row] = np.median(seen.radius[soon[np.argsort(away)[:3]]])
+    return replace(seen, radius=radius)
+
+
+def why_refused(read: FilmRead) -> str:
+    """Return why none of the flights of a side clip could be read, or "" where one could.
+
+    Parameters
+    ----------
+    read
+        Of a side clip.
+    """
+    reasons = [d.message for shot in read.shots for d in shot.doubts if d.refused]
+    return reasons[0] if reasons and all(s.side is None for s in read.shots) else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,6 +202,7 @@ class _About:
     clip: ClipFacts
     view: View
     shooter: Shooter
+    marks: Sequence[FilmMark]
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,11 +214,15 @@ class _Ends:
     end: float
 
 
-def _notes(facts: ClipFacts, shots: tuple[FilmedShot, ...], *, asked: bool) -> tuple[str, ...]:
+def _notes(material: Material, shots: tuple[FilmedShot, ...]) -> tuple[str, ...]:
     if shots:
-        return (*facts.notes, NO_SCENE)
-    question = video.may_be_slowed(facts) if asked else None
-    return (*facts.notes, NO_FLIGHTS, *([question] if question else []))
+        return (*material.notes, NO_SCENE)
+    asks = (material.rate_asked,) if material.rate_asked else ()
+    return (*material.notes, NO_FLIGHTS, *asks)
+
+
+def _flights(candidates: Candidates) -> list[Flight]:
+    return [_flight(candidates, rows) for rows in follow_in_picture(candidates)]
 
 
 def _flight(candidates: Candidates, rows: Ints) -> Flight:
@@ -177,24 +242,29 @@ def _shots(
     for n, flight in enumerate(flights):
         known = shot_id(about.shooter.film, 0.5 * (flight.first + flight.last),
                         {s.id for s in shots})  # fmt: skip
-        ends = _ends(candidates, flight, hands, about)
-        side, reason = _read(ends, about)
-        trail = [
-            (float(t), round(float(x), 2), round(float(y), 2))
-            for t, (x, y) in zip(ends.rows.time, ends.rows.middle, strict=True)
-        ]
-        refused = (Doubt(flag=Flag.NO_MARKS, message=reason, refused=True),) if reason else ()
-        released = Event(moment=Moment.RELEASE, time=ends.release.value, sd=ends.release.sd)
-        shots.append(
-            FilmedShot(
-                id=known, position=n, start=max(0.0, ends.release.value - BEFORE),
-                end=ends.end + AFTER, ball=None, events=(released,), doubts=refused,
-                trail=tuple(trail), side=side,
-            )
-        )  # fmt: skip
-    if shots and all(s.side is None for s in shots):
-        raise BadFilm(shots[0].doubts[0].message)
+        shots.append(_shot(n, known, _ends(candidates, flight, hands, about), about))
     return tuple(shots)
+
+
+def _shot(n: int, known: UUID, ends: _Ends, about: _About) -> FilmedShot:
+    start, end = max(0.0, ends.release.value - BEFORE), ends.end + AFTER
+    side, reason = _read(ends, about)
+    trail = tuple(
+        (float(t), round(float(x), 2), round(float(y), 2))
+        for t, (x, y) in zip(ends.rows.time, ends.rows.middle, strict=True)
+    )
+    refused = (Doubt(flag=Flag.NO_MARKS, message=reason, refused=True),) if reason else ()
+    released = Event(moment=Moment.RELEASE, time=ends.release.value, sd=ends.release.sd)
+    events = {released.moment: released}
+    events |= {
+        e.moment: e for e in by_hand.events_in(about.marks, start, end, rate=about.clip.rate)
+    }
+    shot = FilmedShot(
+        id=known, position=n, start=start, end=end, ball=None,
+        events=tuple(sorted(events.values(), key=lambda e: e.time)),
+        doubts=refused + hand_marked(about.marks, start, end), trail=trail, side=side,
+    )  # fmt: skip
+    return by_hand.with_result(shot, about.marks)
 
 
 def _read(ends: _Ends, about: _About) -> tuple[SideRead | None, str]:
@@ -230,6 +300,19 @@ def _wider(number: Measured, sd: float) -> Measured:
 
 
 def _ends(candidates: Candidates, flight: Flight, hands: Candidates, about: _About) -> _Ends:
+    """Find where a flight begins and ends; a release set by hand stands."""
+    found = _found_ends(candidates, flight, hands, about)
+    said = by_hand.released_at(about.marks, flight.first)
+    if said is None:
+        return found
+    rows = found.rows.only(found.rows.time > said)
+    sd = 1.0 / (math.sqrt(12.0) * about.clip.rate)
+    return _Ends(
+        rows if len(rows) >= FEWEST else found.rows, Measured(value=said, sd=sd), found.end
+    )
+
+
+def _found_ends(candidates: Candidates, flight: Flight, hands: Candidates, about: _About) -> _Ends:
     """Find where a flight begins and ends; its own rows where no flight can be fitted."""
     rows, frame = np.array(flight.rows, dtype=np.int64), 1.0 / about.clip.rate
     plain = seen_rows(candidates, rows)

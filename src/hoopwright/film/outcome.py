@@ -11,7 +11,7 @@ import numpy as np
 
 from hoopwright.film.camera import pixels_per_metre, project
 from hoopwright.film.fit import FlightFit
-from hoopwright.film.results import BallPath, Candidates, Floats, Ints
+from hoopwright.film.results import BallPath, Candidates, Floats, Ints, Measured
 from hoopwright.film.view import View
 from hoopwright.flight.air import STANDARD_GRAVITY
 from hoopwright.flight.contact import Contact
@@ -31,8 +31,14 @@ _PAST, _NET = 0.08, 0.5
 _INSIDE, _EDGE = 0.18, 0.035
 #: a ball in the net keeps about this near to the ring's axis [m]
 _IN_NET = 0.32
-#: time through the net over the time of a free fall: a made ball takes longer than this; sharpness
-_SLOWED, _SLOWED_EDGE = 1.1, 0.06
+#: most that a fall inside the ring, and one along its axis, speak for a make: one rebound in four
+#: comes down before or behind the ring as seen from the side; from drawn film
+_WITHIN, _STRAIGHT = 1.4, 0.5
+#: how a ball falls past the ring over a free fall: through a net, and beside it; nets differ
+#: much, and the picture shows a fall toward the camera longer; from drawn film
+NETTED, FREE = Measured(value=-0.2, sd=0.9), Measured(value=1.05, sd=0.2)
+#: fewest rows and from where they count [m], and the error of one [m]
+_FEWEST, _ABOVE, _PLACE = 4, -0.02, 0.006
 #: a ball this far from the ring's axis did not go in [m]
 _GONE = 0.6
 #: most that one witness counts, in log odds
@@ -120,7 +126,7 @@ def _sight(view: View, candidates: Candidates, ball: BallPath) -> float:
     inside = _witness(_INSIDE - aside, _EDGE)
     if inside <= -0.9 * _MOST:
         return -2.0 * _MOST
-    return inside + _through_net(off[at:], time[at:])
+    return min(inside, _WITHIN) + _through_net(off[at:], time[at:])
 
 
 def _followed(view: View, candidates: Candidates, ball: BallPath) -> Ints:
@@ -179,18 +185,29 @@ def _ring(view: View) -> tuple[Floats, float]:
 
 
 def _through_net(off: Floats, time: Floats) -> float:
-    """Return what the way down from the ring says: along its axis, and slower than a free fall."""
+    """Return what the way down from the ring says: along its axis, and slowed by the net."""
     way = off[:, 1] < _NET + 0.05
     off, time = off[way], time[way]
     if len(off) < 3:
         return 0.0
     beside = float(np.abs(off[1:, 0]).max())
-    straight = 0.5 * _witness(_IN_NET - beside, 3.0 * _EDGE)
-    gap = time[1] - time[0]
-    speed = max(float((off[1, 1] - off[0, 1]) / gap), 0.0)
-    drop, took = float(off[-1, 1] - off[0, 1]), float(time[-1] - time[0])
-    # speed is that of the middle of the first gap
-    begin = max(speed - 0.5 * STANDARD_GRAVITY * float(gap), 0.0)
-    free = (np.sqrt(begin**2 + 2.0 * STANDARD_GRAVITY * max(drop, 0.0)) - begin) / STANDARD_GRAVITY
-    slowed = _witness(took / max(float(free), 1e-3) - _SLOWED, _SLOWED_EDGE)
-    return straight + slowed
+    straight = min(0.5 * _witness(_IN_NET - beside, 3.0 * _EDGE), _STRAIGHT)
+    return straight + _slowed(off[:, 1], time)
+
+
+def _slowed(down: Floats, time: Floats) -> float:
+    """Return what a ball's fall past the ring says, in log odds of a net about it."""
+    inside = down > _ABOVE
+    if inside.sum() < _FEWEST:
+        return 0.0
+    since = time[inside] - time[inside].mean()
+    bend = np.vander(since, 3)
+    fall = 2.0 * float(np.linalg.lstsq(bend, down[inside], rcond=None)[0][0]) / STANDARD_GRAVITY
+    unsure = 2.0 * _PLACE * float(np.sqrt(np.linalg.inv(bend.T @ bend)[0, 0])) / STANDARD_GRAVITY
+    odds = _unlikely(fall, FREE, unsure) - _unlikely(fall, NETTED, unsure)
+    return float(np.clip(odds, -_MOST, _MOST))
+
+
+def _unlikely(fall: float, usual: Measured, unsure: float) -> float:
+    sd = float(np.hypot(usual.sd, unsure))
+    return 0.5 * ((fall - usual.value) / sd) ** 2 + float(np.log(sd))

@@ -1,7 +1,8 @@
 """Draw on a picture what was measured in it, and hide faces.
 
-Everything is white with a dark edge, which shows on any floor, wall or shirt. Sizes are in units of
-1/390 of the picture's width, so that a clip still reads on a phone held upright, 390 px across.
+Lines are white with a dark edge, which shows on any floor, wall or shirt; words go into a band
+under the picture, which stays whole. Sizes are in units of 1/390 of the picture's width, so that a
+clip still reads on a phone held upright, 390 px across.
 """
 
 from dataclasses import dataclass
@@ -11,29 +12,20 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hoopwright.errors import BadInput
+from hoopwright.film.caption import DARK, PHONE, WHITE, Colour, band, band_height
 from hoopwright.film.results import Event, FilmedShot, Poses
 
 Pixels = NDArray[np.uint8]
 Floats = NDArray[np.float64]
-Colour = tuple[int, int, int]
 
-#: blue, green, red
-WHITE: Colour = (255, 255, 255)
-DARK: Colour = (36, 28, 20)
-#: width of the phone screen that a clip must still be read on [px]
-PHONE = 390.0
 #: sizes in units [1/390 of the width]
-LINE, EDGE, TEXT, BALL = 1.7, 3.6, 14.0, 5.0
+LINE, EDGE, BALL = 1.7, 3.6, 5.0
 #: how much of the way ahead of the ball shows through
 FAINT = 0.4
-#: how much of the picture shows through the ground of a text
-GROUND = 0.3
 #: how long an event's name stays [s]
 SHOWN = 0.3
 #: most averages that are left of a face, each way
 BLOCKS = 6
-#: how much larger than its box a hidden face is taken
-GROWN = 1.3
 #: most numbers on a picture, as more are not read while it moves
 MOST_NUMBERS = 3
 
@@ -56,6 +48,13 @@ class Drawing:
     events: tuple[Event, ...] = ()
     #: up to three, ready to read, each with its range
     numbers: tuple[str, ...] = ()
+    #: which of several clips it is, if that is to be said
+    label: str = ""
+
+    @property
+    def lines(self) -> int:
+        """How many lines of words go under each of its pictures."""
+        return len(self.numbers) + bool(self.label or self.events)
 
 
 def drawing_of(
@@ -92,7 +91,7 @@ def drawing_of(
 def draw(
     image: Pixels, drawing: Drawing, *, time: float, scale: float = 1.0, unit: float | None = None
 ) -> Pixels:
-    """Return a picture with the ball's way, the body's lines, an event's name and the numbers.
+    """Return a picture with the ball's way and the body's lines.
 
     Parameters
     ----------
@@ -112,45 +111,39 @@ def draw(
     _draw_way(drawn, drawing.trail, time=time, scale=scale, unit=one)
     if drawing.poses is not None:
         _draw_body(drawn, drawing.poses, time=time, scale=scale, unit=one)
-    name = _event_name(drawing.events, time)
-    if name:
-        write(drawn, (name,), unit=one, top=True)
-    right = _shooter_at(drawing) * scale < 0.5 * image.shape[1]
-    write(drawn, drawing.numbers, unit=one, right=right)
     return drawn
 
 
-def write(
-    image: Pixels, lines: tuple[str, ...], *, unit: float, top: bool = False, right: bool = False
-) -> None:
-    """Write lines into a picture, in place, on a dark ground in a corner.
+def captioned(
+    image: Pixels,
+    drawing: Drawing,
+    *,
+    time: float,
+    lines: int | None = None,
+    unit: float | None = None,
+) -> Pixels:
+    """Return a picture with a band under it that has the event's name and the numbers.
 
     Parameters
     ----------
-    image
-        Blue, green, red, uint8 [row, column, 3].
+    image, drawing, time, unit
+        As for ``draw``.
     lines
-        Any text; control characters are left out.
-    unit
-        What sizes are counted in [px].
-    top, right
-        Which corner; the lower left one unless said.
+        How many lines the band has room for; as many as the drawing has unless given.
     """
-    texts = [plain for line in lines if (plain := _printable(line))]
-    if not texts:
-        return
-    face = cv2.FontFace("sans")
-    size = _fitting(image, texts, face, unit)
-    widths = [_width(image, text, face, size) for text in texts]
-    step, gap = round(1.35 * size), round(0.5 * size)
-    height, width = step * len(texts) + gap, max(widths) + 2 * gap
-    above = 0 if top else max(image.shape[0] - height, 0)
-    left = max(image.shape[1] - width, 0) if right else 0
-    ground = image[above : above + height, left : left + width]
-    ground[:] = (GROUND * ground + (1.0 - GROUND) * np.array(DARK)).astype(np.uint8)
-    for row, text in enumerate(texts):
-        at = (left + gap, above + step * row + round(1.15 * size))
-        cv2.putText(image, text, at, WHITE, face, size, 500)
+    one = image.shape[1] / PHONE if unit is None else unit
+    height = band_height(drawing.lines if lines is None else lines, unit=one)
+    if not height:
+        return image
+    words = _words(drawing, time)
+    return np.vstack([image, band(words, width=image.shape[1], height=height, unit=one)])
+
+
+def _words(drawing: Drawing, time: float) -> tuple[str, ...]:
+    """Return the lines under a picture; the first keeps its place while no event is named."""
+    head = [part for part in (drawing.label, _event_name(drawing.events, time)) if part]
+    first = (": ".join(head),) if drawing.label or drawing.events else ()
+    return (*first, *drawing.numbers)
 
 
 def hide(image: Pixels, boxes: ArrayLike) -> Pixels:
@@ -172,7 +165,7 @@ def hide(image: Pixels, boxes: ArrayLike) -> Pixels:
     for box in np.asarray(boxes, dtype=np.float64).reshape(-1, 4):
         if not np.isfinite(box).all():
             continue
-        middle, half = 0.5 * (box[:2] + box[2:]), 0.5 * GROWN * np.abs(box[2:] - box[:2])
+        middle, half = 0.5 * (box[:2] + box[2:]), 0.5 * np.abs(box[2:] - box[:2])
         room = np.array(image.shape[1::-1])
         left, top = np.clip(np.floor(middle - half), 0, room).astype(int)
         right, bottom = np.clip(np.ceil(middle + half), 0, room).astype(int)
@@ -221,13 +214,6 @@ def _up_to(now: Floats, points: Floats, clear: float) -> Floats:
         return kept
     toward = (kept[0] - now) / max(float(np.linalg.norm(kept[0] - now)), 1e-9)
     return np.vstack([now + clear * toward, kept])
-
-
-def _shooter_at(drawing: Drawing) -> float:
-    """Return how far right the shooter is, so that numbers go to the other side [px]."""
-    if drawing.poses is not None and np.isfinite(drawing.poses.points).any():
-        return float(np.nanmedian(drawing.poses.points[..., 0]))
-    return float(drawing.trail[0, 1]) if len(drawing.trail) else np.inf
 
 
 def _draw_body(image: Pixels, poses: Poses, *, time: float, scale: float, unit: float) -> None:
@@ -279,19 +265,3 @@ def _event_name(events: tuple[Event, ...], time: float) -> str:
     if not fresh:
         return ""
     return fresh[-1].moment.value + (", set by hand" if fresh[-1].by_hand else "")
-
-
-def _printable(text: str) -> str:
-    return "".join(c for c in text if c.isprintable()).strip()
-
-
-def _fitting(image: Pixels, texts: list[str], face: cv2.FontFace, unit: float) -> int:
-    """Return the text size that is wanted, or the largest at which all lines fit in [px]."""
-    wanted = max(round(TEXT * unit), 8)
-    widest = max(_width(image, text, face, wanted) for text in texts) + wanted
-    return max(min(wanted, int(wanted * image.shape[1] / widest)), 6)
-
-
-def _width(image: Pixels, text: str, face: cv2.FontFace, size: int) -> int:
-    box = cv2.getTextSize((image.shape[1], image.shape[0]), text, (0, 0), face, size, 500)
-    return int(box[2])

@@ -315,6 +315,8 @@ class FilmedShot:
     poses: int | None = None
     #: what the flight says where no scene is known and ball is None
     side: SideRead | None = None
+    #: whether it went in, as a person said, where no scene is known; None: nobody said
+    said: bool | None = None
 
     @property
     def usable(self) -> bool:
@@ -331,3 +333,11 @@ class FilmRead:
     poses: tuple[Poses, ...] = ()
     #: sentences about the clip as a whole
     notes: tuple[str, ...] = field(default_factory=tuple)
+    #: SHA-256 of the scene it was read with; "" where it was read without marks, by the ball's
+    #: size and fall; None where that is not known
+    scene_sum: str | None = None
+
+    @property
+    def unmarked(self) -> bool:
+        """Tell whether it was read without marks."""
+        return self.scene_sum == ""

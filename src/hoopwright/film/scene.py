@@ -6,7 +6,7 @@ Marks and camera are worked out in ``calibrate``, kept in ``camera_place``, writ
 
 from hoopwright.film.camera_place import Scene, Setting, scaled, scene_from_marks
 from hoopwright.film.drawn_back import DrawnLine, drawn_back
-from hoopwright.film.scene_file import read_scene, write_scene
+from hoopwright.film.scene_file import read_scene, scene_sum, write_scene
 
 __all__ = [
     "DrawnLine",
@@ -16,5 +16,6 @@ __all__ = [
     "read_scene",
     "scaled",
     "scene_from_marks",
+    "scene_sum",
     "write_scene",
 ]

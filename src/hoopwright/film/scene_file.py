@@ -1,6 +1,8 @@
 """A scene as a JSON text and back; described in ``docs/film-scene.md``."""
 
 import re
+from dataclasses import replace
+from hashlib import sha256
 from typing import Literal
 
 import msgspec
@@ -91,6 +93,12 @@ def write_scene(scene: Scene) -> str:
         camera=camera, corners=_corners_out(scene.fingerprint),
     )  # fmt: skip
     return msgspec.json.format(msgspec.json.encode(file), indent=2).decode()
+
+
+def scene_sum(scene: Scene) -> str:
+    """Return the SHA-256 of all of a scene but its names, 64 hexadecimal digits."""
+    nameless = replace(scene, gym="any", place="any")
+    return sha256(write_scene(nameless).encode()).hexdigest()
 
 
 #: the schema's words for kinds of value, in plain ones

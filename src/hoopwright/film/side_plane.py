@@ -44,21 +44,6 @@ _NEAR = 0.2
 _FAR_OFF = 2.0
 
 
-def angle_read(angle: float, yaw: float) -> float:
-    """Return how steep an angle looks to a camera off square by a yaw [rad].
-
-    Derived: the level part of the motion is seen shortened by cos(yaw), the upright part whole.
-
-    Parameters
-    ----------
-    angle
-        True angle to horizontal [rad].
-    yaw
-        Of the camera off the perpendicular to the flight [rad].
-    """
-    return math.atan2(math.sin(angle), math.cos(angle) * math.cos(yaw))
-
-
 def _turned(tilt: float, roll: float) -> Floats:
     """Rotation vector of a camera that looks ahead, tilted up and rolled."""
     level = at_place(

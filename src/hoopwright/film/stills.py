@@ -4,7 +4,7 @@ import cv2
 import numpy as np
 
 from hoopwright.film.clips import LONGEST_SIDE, Pixels, Shown
-from hoopwright.film.overlay import draw, hide
+from hoopwright.film.overlay import captioned, draw, hide
 from hoopwright.film.results import FilmedShot, Moment
 from hoopwright.film.video import SAME_TIME, picture_times, read
 
@@ -70,7 +70,8 @@ def _drawn(shown: Shown, image: Pixels, frame: int, time: float) -> Pixels:
     if scale < 1.0:
         smaller = cv2.resize(image, (0, 0), fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
         image = np.asarray(smaller, dtype=np.uint8)
-    return draw(image, shown.drawing, time=time, scale=scale)
+    drawn = draw(image, shown.drawing, time=time, scale=scale)
+    return captioned(drawn, shown.drawing, time=time)
 
 
 def _encoded(image: Pixels) -> bytes:

@@ -146,7 +146,7 @@ def _shot(
     hands, poses = seen
     start, end = window(one.ball)
     at = _poses_at(poses, one.ball)
-    doubts = one.doubts + _moved(about.material) + _hand_marked(about.marks, start, end)
+    doubts = one.doubts + _moved(about.material) + hand_marked(about.marks, start, end)
     plain = FilmedShot(
         id=known, position=n, start=start, end=end, ball=one.ball, doubts=doubts,
         trail=one.trail, poses=at,
@@ -188,7 +188,16 @@ def _moved(material: Material) -> tuple[Doubt, ...]:
     return (Doubt(flag=Flag.MOVED, message=material.moved, refused=True),)
 
 
-def _hand_marked(marks: Sequence[FilmMark], start: float, end: float) -> tuple[Doubt, ...]:
+def hand_marked(marks: Sequence[FilmMark], start: float, end: float) -> tuple[Doubt, ...]:
+    """Return what is to be said of a shot that a person set marks on.
+
+    Parameters
+    ----------
+    marks
+        Of the clip.
+    start, end
+        Of the shot. [s]
+    """
     count = int(np.sum([start <= m.time <= end for m in marks]))
     if not count:
         return ()

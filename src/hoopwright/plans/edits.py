@@ -115,6 +115,40 @@ def drop_session(plan: PracticePlan, number: int) -> PracticePlan:
     )
 
 
+def move_test(plan: PracticePlan, kind: PracticeTest, booked: date, *, to: date) -> PracticePlan:
+    """Return the plan with a retention or transfer test on another day.
+
+    Parameters
+    ----------
+    plan
+        The plan.
+    kind, booked
+        Which test: its kind and the day it is booked for.
+    to
+        The new day.
+
+    Raises
+    ------
+    BadInput
+        There is no such test, it is a cold test, or the day is blocked, taken or too early.
+    """
+    if kind is PracticeTest.COLD:
+        raise BadInput("A cold test goes with its session; move the session.", field="day")
+    if not any((t.kind, t.day) == (kind, booked) for t in plan.tests):
+        raise BadInput(f"This plan has no {kind.value} test on {said_day(booked)}.", field="day")
+    if to == booked:
+        return plan
+    if to in plan.wish.blocked_days:
+        raise BadInput(f"{said_day(to)} is blocked; choose another day.", field="day")
+    if any((t.kind, t.day) == (kind, to) for t in plan.tests):
+        raise BadInput(f"{said_day(to)} has a {kind.value} test already.", field="day")
+    last = max(one.day for one in plan.sessions)
+    if to <= last:
+        raise BadInput(f"Choose a day after the last visit on {said_day(last)}.", field="day")
+    tests = [replace(t, day=to) if (t.kind, t.day) == (kind, booked) else t for t in plan.tests]
+    return replace(plan, tests=tuple(sorted(tests, key=_order)))
+
+
 def block_days(plan: PracticePlan, days: Sequence[date]) -> tuple[PracticePlan, tuple[str, ...]]:
     """Return the plan with days blocked, as when a player stops, and what that did.
 

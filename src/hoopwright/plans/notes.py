@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 
 from hoopwright.plans.dates import RETENTION, said_day
@@ -78,7 +79,8 @@ def _too_much(plan: PracticePlan, limits: LoadLimits) -> Iterator[str]:
         )
     if not plan.wish.coached:
         return
-    weeks = [[one for one in plan.sessions if one.week == w + 1] for w in range(plan.weeks)]
+    numbers = {one.week for one in plan.sessions}
+    weeks = [[one for one in plan.sessions if one.week == number] for number in sorted(numbers)]
     busiest = max(len({one.day for one in week}) for week in weeks)
     if busiest > limits.days_a_week:
         yield (
@@ -107,8 +109,13 @@ def _late_tests(plan: PracticePlan) -> Iterator[str]:
     days = sorted(t.day for t in plan.tests if t.kind is PracticeTest.RETENTION)
     for day, (_, (first, end)) in zip(days, RETENTION, strict=True):
         after = (day - last).days
-        if not first <= after <= end:
-            yield (
-                f"The retention test due {first} to {end} days after the last visit is on "
-                f"{said_day(day)}, {after} days after it: every day before is blocked."
-            )
+        due = f"The retention test due {first} to {end} days after the last visit is on"
+        if after > end:
+            yield f"{due} {said_day(day)}, {after} days after it, as the days before are blocked."
+        elif after < first:
+            yield f"{due} {said_day(day)}, only {after} days after it: move it to a later day."
+
+
+def with_notes(plan: PracticePlan, limits: LoadLimits) -> PracticePlan:
+    """Return a plan that was changed with the notes that hold for it now."""
+    return replace(plan, notes=plan_notes(plan, limits))

@@ -5,7 +5,7 @@ from datetime import date
 
 from hoopwright.records import Estimate
 from hoopwright.reports import words
-from hoopwright.trials.feel import Against, Feel, Trust
+from hoopwright.trials.feel import FEWEST, Against, Feel, Trust
 from hoopwright.trials.feel_made import FeelStep
 
 _TRUST = {
@@ -74,7 +74,7 @@ def often(right: Estimate) -> str:
 
 
 def _right(feel: Feel) -> str:
-    if feel.right is None:
+    if feel.right is None or feel.shots < FEWEST:
         return f"{words.plural(feel.shots, 'shot')} with a feel so far: too few to say anything."
     beside = (
         "came down nearer to the aim" if feel.against is Against.LANDING else "was the made one"
@@ -110,6 +110,11 @@ def _drift(drift: Estimate | None) -> str:
 
 def _notes(feel: Feel) -> tuple[str, ...]:
     notes = []
+    if feel.against is Against.LANDING and feel.made is not None:
+        notes.append(
+            f"Beside make or miss alone, feel is right {often(feel.made.concordance)}; the verdict "
+            "goes by where the ball came down, which says more."
+        )
     if feel.backwards:
         notes.append(
             "It goes the wrong way round: what felt better was worse. Ask what the player means by "

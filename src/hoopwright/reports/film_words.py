@@ -6,7 +6,7 @@ No number is judged: there is no norm here, and none of another player.
 import math
 from dataclasses import dataclass
 
-from hoopwright.film.results import BallPath, Body, BodyMeasure, FilmedShot, SideRead
+from hoopwright.film.results import BallPath, Body, BodyMeasure, FilmedShot, Flag, SideRead
 from hoopwright.reports.words import signed
 from hoopwright.units import to_centimetres, to_degrees
 
@@ -131,6 +131,13 @@ def side_numbers(side: SideRead) -> tuple[Number, ...]:
     return tuple(_number(key, name, (m.value, m.sd), unit) for key, name, m, unit in numbers)
 
 
+def shot_numbers(shot: FilmedShot) -> tuple[Number, ...]:
+    """Return what the ball did in a shot, read with marks or without; nothing where neither."""
+    if shot.ball is not None:
+        return ball_numbers(shot.ball)
+    return () if shot.side is None else side_numbers(shot.side)
+
+
 def body_numbers(measures: tuple[BodyMeasure, ...]) -> tuple[Number, ...]:
     """Return what the body did, in the order measured."""
     return tuple(
@@ -141,7 +148,11 @@ def body_numbers(measures: tuple[BodyMeasure, ...]) -> tuple[Number, ...]:
 
 def result_words(shot: FilmedShot) -> str:
     """Return made or missed with how sure that is, e.g. ``made, 97 chances in 100``."""
+    if shot.ball is None and shot.said is not None:
+        return f"{'made' if shot.said else 'missed'}, set by hand"
     if shot.ball is None:
+        if any(doubt.flag is Flag.NO_MARKS for doubt in shot.doubts):
+            return "can't be read without marks"
         return "made or missed can't be told without marks" if shot.side else "no flight found"
     word = "made" if shot.ball.made else "missed"
     if shot.ball.made_chance >= 1.0:

@@ -9,8 +9,9 @@ from hoopwright.records import Estimate
 from hoopwright.reports import words
 from hoopwright.reports.trial_words import amount, effect, measure_name, number, unit_of
 from hoopwright.trials.crude import CrudeAndWithin
+from hoopwright.trials.more import MOST_PLAYERS
 from hoopwright.trials.nouns import BodyMeasure, Measure, Question, Said
-from hoopwright.trials.pooled import Pooled
+from hoopwright.trials.pooled import SURELY_SMALL, Pooled
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +73,7 @@ def pooled_facts(
             f"{words.opened(words.chances(pooled.chance_better))} that it is the better way."
         ),
         differ=_differ(question.measure, pooled),
-        helped=f"It helps {words.of_ten(pooled.helped)} players, as far as can be told.",
+        helped=f"Of players like these, it helps {words.of_ten(pooled.helped)}.",
         following=(
             f"The next player like these: {effect(pooled.next_player, question.measure)}; "
             f"{words.chances(pooled.next_better)} that it helps."
@@ -133,13 +134,22 @@ def _needed(pooled: Pooled) -> str:
     if pooled.said in (Said.BETTER, Said.WORSE):
         return "Decided for the average player: no more trials are needed."
     if pooled.players_needed is None and pooled.shots_needed is None:
-        return "Settled: on average it is too small to matter, or out of reach of such trials."
+        return _not_more(pooled)
     parts = []
     if pooled.players_needed is not None:
         parts.append(f"about {words.plural(pooled.players_needed, 'more player')}")
     if pooled.shots_needed is not None:
         parts.append(f"about {pooled.shots_needed} more shots by each of these players")
     return f"What would settle it: {' or '.join(parts)}."
+
+
+def _not_more(pooled: Pooled) -> str:
+    """Say why no number of further players or shots is asked for."""
+    if pooled.chance_small >= SURELY_SMALL:
+        return "Settled: on average the difference is smaller than is worth knowing."
+    if pooled.players_to_differ:
+        return "Too few players yet to say how many more it takes: add some, and look again."
+    return f"More than {MOST_PLAYERS} further players would be needed to settle the average."
 
 
 def heap_sentence(question: Question, crude: CrudeAndWithin) -> str:

@@ -5,10 +5,9 @@ from dataclasses import dataclass
 from hoopwright.film.results import FilmedShot
 from hoopwright.reports.film_words import (
     Number,
-    ball_numbers,
     body_numbers,
     result_words,
-    side_numbers,
+    shot_numbers,
 )
 
 
@@ -40,12 +39,10 @@ class ShotFacts:
 
 def shot_facts(shot: FilmedShot) -> ShotFacts:
     """Return one filmed shot in words."""
-    path, side = shot.ball, shot.side
-    numbers = ball_numbers(path) if path else side_numbers(side) if side else ()
     return ShotFacts(
         title=f"Shot {shot.position + 1}, {shot.start:.1f} s",
         result=result_words(shot),
-        ball=_lines(numbers),
+        ball=_lines(shot_numbers(shot)),
         body=_lines(body_numbers(shot.body)),
         left_out=tuple(Line(name=one.name.value, said=one.reason) for one in shot.left_out),
         doubts=tuple(d.message for d in shot.doubts),

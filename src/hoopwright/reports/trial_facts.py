@@ -199,10 +199,11 @@ def _unfamiliar(warned: Warned, question: Question) -> str:
             f"{words.opened(question.change)} is technique, which takes weeks to settle: switched "
             "from block to block it may look worse than it will be."
         )
-    tried = words.plural(int(warned.number("shots to get used to it")), "shot")
+    count = int(warned.number("shots to get used to it"))
+    tried = f"Only {words.plural(count, 'shot')}" if count else "No shots"
     return (
-        f"Only {tried} to get used to the change before it was compared: it may still get better, "
-        "or worse."
+        f"{tried} to get used to the change before it was compared: it may still get better, or "
+        "worse."
     )
 
 

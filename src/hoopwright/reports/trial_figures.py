@@ -34,7 +34,7 @@ def verdict_figure(question: Question, verdict: Verdict, *, scheme: Scheme = LIG
     ]
     return Figure(
         name="verdict",
-        title=f"{words.opened(question.change)} less {question.habit}",
+        title=f"Difference: {question.change} against {question.habit}",
         alt=_alt(said),
         table=(("Measure", "Difference"), *said),
         chart=_panels(rows, scheme),

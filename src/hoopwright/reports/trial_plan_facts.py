@@ -1,11 +1,19 @@
 """What is said of a trial before its first shot: how it goes, and what it can and can't tell."""
 
+import math
 from dataclasses import dataclass
 
 from hoopwright.reports import words
 from hoopwright.reports.trial_words import amount, measure_name, needs_film, needs_landings
 from hoopwright.trials.design import DELAYS, switch_at_once
-from hoopwright.trials.nouns import BodyMeasure, Kind, Measure, Question, TrialPlan
+from hoopwright.trials.nouns import (
+    SMALLEST,
+    BodyMeasure,
+    Kind,
+    Measure,
+    Question,
+    TrialPlan,
+)
 from hoopwright.trials.power import ENOUGH, Detectable, PowerCurve
 
 #: a gain in makes this large is rare; a trial that finds only larger ones is better decided on
@@ -188,9 +196,21 @@ def _cheaper(question: Question, foretold: Detectable) -> tuple[str, Measure | N
         return "", None
     return (
         "So large a gain in makes is rare. Where the change is about where the ball goes, decide "
-        f"on that instead: the same shots find {_size(along.smallest, Measure.ALONG)}. Tap each "
-        "landing on the ring from above, or film.",
+        f"on that instead: the same shots find {_size(along.smallest, Measure.ALONG)}."
+        f"{_by_both(foretold)} Tap each landing on the ring from above, or film.",
         Measure.ALONG,
+    )
+
+
+def _by_both(foretold: Detectable) -> str:
+    """Return the shots that a habit off its aim takes by makes and by landings."""
+    both = foretold.off_aim
+    if both is None:
+        return ""
+    makes, landings = (f"{math.ceil(n / 10) * 10:,}" for n in (both.by_makes, both.by_landing))
+    return (
+        f" A habit {100 * SMALLEST[Measure.ALONG]:.0f} cm off its aim takes at least {landings} "
+        f"shots each way to tell by where they land, and {makes} by makes."
     )
 
 

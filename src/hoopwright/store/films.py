@@ -29,6 +29,7 @@ from hoopwright.store.tables import (
     removed_media,
     scenes,
 )
+from hoopwright.store.tables import jobs as made_jobs
 
 _STATES = {
     JobState.WAITING: FilmState.MEASURING,
@@ -155,11 +156,18 @@ def remove_media_of(session: Session, player_id: UUID) -> None:
 def media_of(session: Session, which: Any) -> list[str]:
     """Return the files of the films that a condition names."""
     reads = select(film_reads.c.seen_key).join(films, films.c.id == film_reads.c.film_id)
+    made = select(made_jobs.c.id).join(films, films.c.id == made_jobs.c.film_id)
     keys = [
         *session.scalars(select(films.c.media_key).where(which)),
         *session.scalars(reads.where(which, film_reads.c.seen_key.is_not(None))),
+        *map(made_key, session.scalars(made.where(which, made_jobs.c.kind == jobs.MAKE))),
     ]
     return [key for key in keys if key]
+
+
+def made_key(job_id: UUID) -> str:
+    """Return the name of the file that a job makes."""
+    return f"{job_id.hex}.made"
 
 
 def remove_media(session: Session, keys: Sequence[str]) -> None:

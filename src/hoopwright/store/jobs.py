@@ -13,12 +13,15 @@ from typing import Any
 from uuid import UUID
 
 from sqlalchemy import ColumnElement, Row, and_, case, func, insert, or_, select, update
+from sqlalchemy import delete as remove
 from sqlalchemy.orm import Session
 
 from hoopwright.errors import LateWord, NotFound
 from hoopwright.records import Job, JobState
 from hoopwright.store.tables import jobs
 
+#: kinds of jobs: measuring a film, and making a clip or a still of it
+MEASURE, MAKE = "measure film", "make clip"
 #: runs of one job that may die before it is given up
 MOST_ATTEMPTS = 3
 #: how long a worker that says nothing is waited for [s]
@@ -62,18 +65,29 @@ def get_job(session: Session, job_id: UUID) -> Job:
     return _from_row(row)
 
 
-def jobs_of(session: Session, film_id: UUID) -> list[Job]:
-    """Return the jobs of a film, newest first."""
-    asked = select(jobs).where(jobs.c.film_id == film_id)
+def jobs_of(session: Session, film_id: UUID, *, kind: str = MEASURE) -> list[Job]:
+    """Return the jobs of one kind of a film, newest first."""
+    asked = select(jobs).where(jobs.c.film_id == film_id, jobs.c.kind == kind)
     rows = session.execute(asked.order_by(jobs.c.created_at.desc(), jobs.c.id))
     return [_from_row(row) for row in rows]
 
 
 def latest_of(session: Session, film_ids: Sequence[UUID]) -> dict[UUID, Job]:
-    """Return the newest job of each of some films, by the film's id."""
-    asked = select(jobs).where(jobs.c.film_id.in_(film_ids))
+    """Return the newest measuring of each of some films, by the film's id."""
+    asked = select(jobs).where(jobs.c.film_id.in_(film_ids), jobs.c.kind == MEASURE)
     rows = session.execute(asked.order_by(jobs.c.created_at, jobs.c.id.desc()))
     return {row.film_id: _from_row(row) for row in rows}
+
+
+def ended_before(session: Session, kind: str, oldest: datetime) -> list[UUID]:
+    """Return the jobs of one kind that ended before a moment."""
+    asked = select(jobs.c.id).where(jobs.c.kind == kind, jobs.c.ended_at < oldest)
+    return list(session.scalars(asked))
+
+
+def delete(session: Session, job_ids: Sequence[UUID]) -> None:
+    """Delete jobs; what still runs one of them may not speak any more."""
+    session.execute(remove(jobs).where(jobs.c.id.in_(job_ids)))
 
 
 def any_to_claim(session: Session) -> bool:

@@ -123,6 +123,19 @@ class Media:
                 part.unlink(missing_ok=True)
         return key
 
+    def keep_as(self, key: str, path: Path) -> None:
+        """Keep a file under a name that is known, in place of one that is there; it is moved.
+
+        Raises
+        ------
+        StoreTrouble
+            The place can't be written.
+        """
+        with _plain_errors():
+            part = _made(self._folder or self._copies) / f"{_checked(key)}{_PART}"
+            shutil.move(path, part)
+            self._move_in(part, key)
+
     def local(self, key: str) -> Path:
         """Return where a file can be read on this machine; one from elsewhere is copied here.
 

@@ -4,7 +4,7 @@ Each test day is weighed as the first of another level against one level through
 is part of both, so that an odd day is no change. The weight of all days together is a likelihood
 ratio whose mean is 1 for players who do not change; from :data:`SHOWN_FROM` on a change is
 shown. How often luck alone gets there was simulated, with a look after every test: at most 5 of 100
-players (the bound 1/6 of [Ville1939]_ is far from reached), see ``docs/progress.md``.
+players (the bound 1/10 of [Ville1939]_ is far from reached), see ``docs/progress.md``.
 
 References
 ----------
@@ -21,7 +21,7 @@ from hoopwright.transfer.levels import HAZARD, LEVELS, SCATTER_CHANCES, apart, s
 from hoopwright.transfer.shares import Floats
 
 #: a change is shown where it is this many times more likely than none
-SHOWN_FROM = 6.0
+SHOWN_FROM = 10.0
 #: tests on either side that a change needs
 FEWEST = 2
 _MOST = 4
@@ -74,10 +74,9 @@ def turn_in(logs: Floats) -> Turn | None:
     """Return the change of level that some tests show most, None where they show none."""
     if len(logs) < 2 * FEWEST:
         return None
-    ratios = log_ratios(logs)
-    chances = HAZARD * (1 - HAZARD) ** np.arange(len(ratios))
-    weighed = np.log(chances) + ratios
-    weight = float(np.exp(special.logsumexp(weighed))) + (1 - HAZARD) ** len(ratios)
+    summed = np.cumsum(logs, axis=0)
+    ratios = _ratios(summed, _entered(summed), len(logs))
+    weight, weighed = _weight(ratios), _weighed(ratios)
     if weight < SHOWN_FROM:
         return None
     share = np.cumsum(np.exp(weighed - special.logsumexp(weighed)))
@@ -86,20 +85,58 @@ def turn_in(logs: Floats) -> Turn | None:
     return Turn(test, first, last, weight, _difference(logs, test))
 
 
-def log_ratios(logs: Floats) -> Floats:
-    """Return the log ratio of a change at each test to none, float64 [test − 2 FEWEST + 1].
+def weights(logs: Floats) -> Floats:
+    """Return how much more likely a change is than none after each test, float64 [test].
 
-    The first entry is for a change at test number ``FEWEST``, counted from 0.
+    As a coach sees it who looks after every test; 1 while there are too few tests.
     """
     summed = np.cumsum(logs, axis=0)
-    total = summed[-1]
+    entered = _entered(summed)
+    found = np.ones(len(logs))
+    for seen in range(2 * FEWEST, len(logs) + 1):
+        found[seen - 1] = _weight(_ratios(summed, entered, seen))
+    return found
+
+
+def _weighed(ratios: Floats) -> Floats:
+    """Return log ratios with the log chance of a change just there."""
+    return np.asarray(np.log(HAZARD) + np.log1p(-HAZARD) * np.arange(len(ratios)) + ratios)
+
+
+def _weight(ratios: Floats) -> float:
+    none = (1 - HAZARD) ** len(ratios)
+    return float(np.exp(special.logsumexp(_weighed(ratios)))) + none
+
+
+def _entered(summed: Floats) -> Floats:
+    """Return log chances of the tests before a change and the level after it.
+
+    Parameters
+    ----------
+    summed
+        Log chance of the tests up to and with each, float64 [test, scatter, level].
+
+    Returns
+    -------
+    Floats
+        For a change after test ``FEWEST``, and after each later one, float64 as ``summed``.
+    """
+    before = summed[FEWEST - 1 :] + np.log(SCATTER_CHANCES)[:, None] + np.log(start())
+    top = before.max(axis=2, keepdims=True)
+    return np.asarray(np.log(np.exp(before - top) @ apart() + 1e-300) + top)
+
+
+def _ratios(summed: Floats, entered: Floats, seen: int) -> Floats:
+    """Return the log ratio of a change at each test to none, given the first tests only.
+
+    float64 [seen − 2 FEWEST + 1]; the first entry is for a change at test number ``FEWEST``,
+    counted from 0.
+    """
+    total = summed[seen - 1]
     prior = np.log(SCATTER_CHANCES)[:, None] + np.log(start())
-    none = special.logsumexp(prior + total)
-    before = summed[FEWEST - 1 : len(logs) - FEWEST]
-    after = total - before
-    top = after.max(axis=2, keepdims=True)
-    new = np.log(np.exp(after - top) @ apart().T + 1e-300) + top
-    return np.asarray(special.logsumexp(prior + before + new, axis=(1, 2)) - none)
+    after = total - summed[FEWEST - 1 : seen - FEWEST]
+    change = special.logsumexp(entered[: len(after)] + after, axis=(1, 2))
+    return np.asarray(change - special.logsumexp(prior + total))
 
 
 def _difference(logs: Floats, test: int) -> Estimate:

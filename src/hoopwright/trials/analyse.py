@@ -75,19 +75,25 @@ def read_trial(
         A result belongs to no block of the plan, was entered twice, or there is nothing to
         compare yet.
     """
-    compared = _compared(plan, results, plan.question.measure)
+    compared = _compared(plan, results, measure=plan.question.measure)
     if compared is None:
         raise BadInput(_nothing_yet(plan, results))
-    decided = _in_phases if plan.kind is Kind.PHASES else _side_by_side
-    looks = decided(plan, results, compared)
+    if compared.scatter and compared.error_sd >= compared.shot_sd:
+        raise BadInput(
+            "The scatter seen is no larger than the measuring error; measure more exactly, or "
+            "decide on makes."
+        )
+    looks = (
+        _in_phases(plan, compared) if plan.kind is Kind.PHASES else _side_by_side(plan, compared)
+    )
     last = looks[-1]
-    counts = {arm: _counts(plan, results, arm) for arm in Arm}
+    counts = {arm: _counts(plan, results, arm=arm) for arm in Arm}
     mixture = posterior(compared.numbers)
     return Verdict(
         said=last.said,
-        effect=_effect(plan, results, compared, mixture=mixture),
+        effect=_effect(plan, results, compared=compared, mixture=mixture),
         chance_better=last.chance_better,
-        shots_needed=_shots_needed(plan, compared, mixture, said=last.said),
+        shots_needed=_shots_needed(plan, compared, mixture=mixture, said=last.said),
         by_luck=_by_luck(plan, compared),
         guards=guards_of(plan, results, earlier=earlier),
         looks=looks,
@@ -99,10 +105,10 @@ def read_trial(
 
 
 def _compared(
-    plan: TrialPlan, results: Sequence[BlockResult], measure: Measure | BodyMeasure
+    plan: TrialPlan, results: Sequence[BlockResult], *, measure: Measure | BodyMeasure
 ) -> Compared | None:
     """Return the rows of the verdict; in phases those of delayed tests once there are any."""
-    numbers = block_numbers(plan, results, measure)
+    numbers = block_numbers(plan, results, measure=measure)
     if plan.kind is not Kind.PHASES:
         return pairs_compared(numbers, measure)
     return days_compared(numbers, measure, phase=Phase.DELAYED) or days_compared(
@@ -136,9 +142,7 @@ def _gains(plan: TrialPlan, compared: Compared) -> Floats:
     return weighted
 
 
-def _side_by_side(
-    plan: TrialPlan, results: Sequence[BlockResult], compared: Compared
-) -> tuple[Look, ...]:
+def _side_by_side(plan: TrialPlan, compared: Compared) -> tuple[Look, ...]:
     """Return one look per pair read."""
     gains = _gains(plan, compared)
     orders = evidence.coins(len(gains), plan.seed)
@@ -151,27 +155,26 @@ def _side_by_side(
     looks = []
     for row in range(len(gains)):
         mixture = posterior(_first(compared, row + 1))
-        claimed = [0 <= claim <= row for claim in claims]
+        better, worse = (0 <= claim <= row for claim in claims)
         chance = _chance_better(plan.question, mixture)
-        looks.append(_look(compared, row, mixture, said=_said(chance, *claimed), chance=chance))
+        said = _said(chance, better=better, worse=worse)
+        looks.append(_look(compared, row, mixture=mixture, said=said, chance=chance))
     return tuple(looks)
 
 
-def _in_phases(
-    plan: TrialPlan, results: Sequence[BlockResult], compared: Compared
-) -> tuple[Look, ...]:
+def _in_phases(plan: TrialPlan, compared: Compared) -> tuple[Look, ...]:
     """Return one look per delayed test; before the first, one look that claims nothing."""
     changed = np.flatnonzero(compared.numbers.columns[:, 0])
-    delayed = any(plan.block(r.block).phase is Phase.DELAYED for r in results)
+    delayed = plan.block(int(compared.after[-1])).phase is Phase.DELAYED
     sure = 1.0 - (1.0 - SURE) / plan.question.measures_watched
     looks = []
     for row in changed if delayed else changed[-1:]:
         mixture = posterior(_first(compared, int(row) + 1))
         chance = _chance_better(plan.question, mixture)
-        claimed = (delayed and chance >= sure, delayed and chance <= 1 - sure)
-        looks.append(
-            _look(compared, int(row), mixture, said=_said(chance, *claimed), chance=chance)
+        said = _said(
+            chance, better=delayed and chance >= sure, worse=delayed and chance <= 1 - sure
         )
+        looks.append(_look(compared, int(row), mixture=mixture, said=said, chance=chance))
     return tuple(looks)
 
 
@@ -180,7 +183,7 @@ def _chance_better(question: Question, mixture: Mixture) -> float:
     return above if question.sign > 0 else 1.0 - above
 
 
-def _said(chance: float, better: bool, worse: bool) -> Said:
+def _said(chance: float, *, better: bool, worse: bool) -> Said:
     """Return the word: a claim needs the posterior on its side as well."""
     if chance >= LEANING:
         return Said.BETTER if better else Said.LEANING_BETTER
@@ -189,7 +192,7 @@ def _said(chance: float, better: bool, worse: bool) -> Said:
     return Said.CANNOT_TELL
 
 
-def _look(compared: Compared, row: int, mixture: Mixture, *, said: Said, chance: float) -> Look:
+def _look(compared: Compared, row: int, *, mixture: Mixture, said: Said, chance: float) -> Look:
     return Look(
         after=int(compared.after[row]),
         value=_middle(compared, mixture),
@@ -225,7 +228,7 @@ def _scatter_change(compared: Compared, logs: Floats) -> Floats:
 
 
 def _effect(
-    plan: TrialPlan, results: Sequence[BlockResult], compared: Compared, *, mixture: Mixture
+    plan: TrialPlan, results: Sequence[BlockResult], *, compared: Compared, mixture: Mixture
 ) -> Effect:
     own = _own(compared, mixture)
     slope = 1.0
@@ -236,23 +239,23 @@ def _effect(
     return Effect(
         own=own,
         own_sd=slope * mixture.sd,
-        makes_per_100=_shift(plan, results, Measure.MAKE),
-        along=_shift(plan, results, Measure.ALONG),
-        across=_shift(plan, results, Measure.ACROSS),
+        makes_per_100=_shift(plan, results, measure=Measure.MAKE),
+        along=_shift(plan, results, measure=Measure.ALONG),
+        across=_shift(plan, results, measure=Measure.ACROSS),
     )
 
 
-def _shift(plan: TrialPlan, results: Sequence[BlockResult], measure: Measure) -> Estimate | None:
+def _shift(plan: TrialPlan, results: Sequence[BlockResult], *, measure: Measure) -> Estimate | None:
     """Return the difference of one measure, where it was taken."""
     try:
-        compared = _compared(plan, results, measure)
+        compared = _compared(plan, results, measure=measure)
     except BadInput:
         # a measure that is only shown beside the verdict: too little of it says nothing
         return None
     return None if compared is None else posterior(compared.numbers).estimate()
 
 
-def _counts(plan: TrialPlan, results: Sequence[BlockResult], arm: Arm) -> tuple[int, int]:
+def _counts(plan: TrialPlan, results: Sequence[BlockResult], *, arm: Arm) -> tuple[int, int]:
     """Return shots analysed and made of one way."""
     kept = [
         r.made[washout_of(r, plan.block(r.block)) :]
@@ -283,7 +286,7 @@ def _smallest(question: Question, compared: Compared) -> float:
 
 
 def _shots_needed(
-    plan: TrialPlan, compared: Compared, mixture: Mixture, *, said: Said
+    plan: TrialPlan, compared: Compared, *, mixture: Mixture, said: Said
 ) -> int | None:
     """Return shots still to take, were the true difference the one seen, or the smallest if less.
 
@@ -322,7 +325,7 @@ class PairSeen:
 
 def pairs_seen(plan: TrialPlan, results: Sequence[BlockResult]) -> tuple[PairSeen, ...]:
     """Return the difference of each whole pair, in order; empty for phases or before the first."""
-    compared = _compared(plan, results, plan.question.measure)
+    compared = _compared(plan, results, measure=plan.question.measure)
     if compared is None or plan.kind is Kind.PHASES:
         return ()
     rows = zip(compared.after, compared.numbers.value, compared.numbers.variance, strict=True)

@@ -115,7 +115,7 @@ def washout_of(result: BlockResult, block: Block) -> int:
 
 
 def block_numbers(
-    plan: TrialPlan, results: Sequence[BlockResult], measure: Measure | BodyMeasure
+    plan: TrialPlan, results: Sequence[BlockResult], *, measure: Measure | BodyMeasure
 ) -> list[BlockNumber]:
     """Return the numbers of all blocks that can be analysed, in the order of the plan.
 
@@ -133,15 +133,16 @@ def block_numbers(
         if result.block in seen:
             raise BadInput(f"Block {result.block} was entered twice; keep one of the two.")
         seen.add(result.block)
-        number = _block_number(plan, result, block, measure=measure)
+        number = _block_number(plan, result, measure=measure)
         if number is not None and block.phase is not Phase.FAMILIARISATION:
             found.append(number)
     return found
 
 
 def _block_number(
-    plan: TrialPlan, result: BlockResult, block: Block, *, measure: Measure | BodyMeasure
+    plan: TrialPlan, result: BlockResult, *, measure: Measure | BodyMeasure
 ) -> BlockNumber | None:
+    block = plan.block(result.block)
     first = washout_of(result, block)
     shots, errors = shots_of_block(result, measure)[first:], _errors(result, measure)[first:]
     taken = np.isfinite(shots)
@@ -342,7 +343,7 @@ def _log_scatter(squares: Floats, shots: Floats) -> tuple[Floats, Floats]:
     """Return the log of each block's scatter and its variance, float64 [block] both.
 
     The logarithm of a chi-squared variable has mean ψ(ν/2) + ln 2 and variance ψ′(ν/2)
-    [Bartlett1946]_.
+    [BartlettKendall1946]_.
     """
     if not (squares > 0).all():
         raise BadInput("The shots of a block are exactly alike; check the values entered.")

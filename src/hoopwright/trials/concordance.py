@@ -1,6 +1,6 @@
 """Whether, of two shots of one short run, the one that felt better was the better one.
 
-Only shots taken close together are compared: in a run of at most ten of one set. What drifts over
+Only shots taken close together are compared: in a run of at most six of one set. What drifts over
 a visit (a player who warms up feels better and makes more) then can't pass for feel.
 """
 
@@ -19,7 +19,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 #: most shots of a run
-RUN = 10
+RUN = 6
 #: shuffles from which luck is measured
 SHUFFLES = 999
 #: fewest shots that have another with a different result in their run

@@ -7,6 +7,7 @@ with tests on the way, and cold tests one week and three to four weeks later [Ca
 """
 
 import hashlib
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -28,8 +29,10 @@ from hoopwright.trials.nouns import (
 AT_ONCE = frozenset(
     {Topic.FEET_TURN, Topic.AIM_POINT, Topic.WHERE_TO_LOOK, Topic.BALL, Topic.ROUTINE, Topic.CUE}
 )
-#: fewest pairs: were all of four to go one way, a coin would do that one time in sixteen
-FEWEST_PAIRS = 5
+#: most pairs of a plan
+MOST_PAIRS = 500
+#: chance of a wrong "better" by the last planned pair; the rest of 5 in 100 is kept for later ones
+PLANNED_ERROR = 0.04
 #: days from the last practice test to the two delayed tests: one week, three to four weeks
 DELAYS = (7, 25)
 #: the change of a trial in phases starts up to so many tests later than its fewest, as drawn
@@ -116,7 +119,7 @@ def plan_trial(
     BadInput
         A size of the layout makes no trial.
     """
-    check_layout(layout)
+    check_layout(layout, measures=question.measures_watched)
     return TrialPlan(
         id=trial_id or uuid4(),
         question=question,
@@ -157,8 +160,24 @@ def check_plan(plan: TrialPlan) -> bool:
     return again == plan.blocks
 
 
-def check_layout(layout: Layout) -> None:
+def fewest_pairs(measures: int) -> int:
+    """Return the fewest pairs with which "better" can be claimed at all.
+
+    Were all of four pairs to go one way, coins would do that one time in sixteen; the last planned
+    look may err four times in a hundred, shared out among the measures watched.
+    """
+    return math.ceil(math.log2(measures / PLANNED_ERROR))
+
+
+def check_layout(layout: Layout, *, measures: int = 1) -> None:
     """Refuse a layout that makes no trial.
+
+    Parameters
+    ----------
+    layout
+        How large the trial is.
+    measures
+        Measures watched.
 
     Raises
     ------
@@ -168,11 +187,12 @@ def check_layout(layout: Layout) -> None:
     for name, (low, high, said) in _SIZES.items():
         if not low <= getattr(layout, name) <= high:
             raise BadInput(f"{said}: choose a number from {low} to {high}.", field=name)
+    fewest = fewest_pairs(measures)
     if layout.kind is Kind.PHASES:
         _check_phases(layout)
-    elif not FEWEST_PAIRS <= layout.pairs <= 500:
+    elif not fewest <= layout.pairs <= MOST_PAIRS:
         raise BadInput(
-            f"Plan {FEWEST_PAIRS} to 500 pairs; with fewer, even a clean sweep could be luck.",
+            f"Plan {fewest} to {MOST_PAIRS} pairs; with fewer, even a clean sweep could be luck.",
             field="pairs",
         )
 

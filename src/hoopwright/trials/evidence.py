@@ -2,18 +2,19 @@
 
 Were habit and change the same, a pair would have come out the same whichever was shot first, so
 its difference would have had the other sign had the coin fallen the other way. Every order the
-coins could have given is as likely as the one they gave; that holds whatever the day, the block
-or the learning does to the shots, for they don't know of the coin. The test walks through all
-those orders look by look and claims a difference only where the true order is among the few
-farthest out. How many may count as far out by each look is laid down beforehand: five in a
-hundred over all looks ever [LanDeMets1983]_, four of them by the last pair planned, the last one
-for pairs that are added later.
+coins could have given is as likely as the one they gave [Fisher1935]_; that holds whatever the
+day, the block or the learning does to the shots, for they don't know of the coin. The test walks
+through all those orders look by look and claims a difference only where the true order is among
+the few farthest out. How many may count as far out by each look is laid down beforehand: five in
+a hundred over all looks ever [LanDeMets1983]_, four of them by the last pair planned, the last
+one for pairs that are added later.
 """
 
 import numpy as np
 from numpy.typing import NDArray
 
 from hoopwright.trials import _kernel
+from hoopwright.trials.design import PLANNED_ERROR
 
 Floats = NDArray[np.float64]
 Coins = NDArray[np.int8]
@@ -21,7 +22,7 @@ Coins = NDArray[np.int8]
 #: chance of saying "better" at any look ever, where nothing differs; "worse" likewise
 ERROR = 0.05
 #: part of it kept for pairs added after those planned
-LATE = 0.01
+LATE = ERROR - PLANNED_ERROR
 #: how the other part is spent over the planned pairs: as their share to this power
 SPENDING = 2.0
 #: orders walked through: all of them up to twelve pairs, a fair sample beyond

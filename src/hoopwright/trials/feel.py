@@ -28,8 +28,9 @@ USUAL = 160
 #: a chance of being right from which feel is of use, and from which it tells a lot; common
 #: practice, no source
 USEFUL, A_LOT = 0.60, 0.65
-#: share of shuffles that may do as well; below 0.05, as chance alone adds to it
-BY_LUCK = 0.04
+#: share of shuffles that may do as well; half of 0.05, as feel and makes that wander together
+#: within a run add to it
+BY_LUCK = 0.025
 #: most further shots that are asked for
 MOST_ASKED = 600
 #: fewest days from which a drift is told, and fewest shots of a day that counts
@@ -168,7 +169,7 @@ def read_feel(
         made=result,
         backwards=main is not None and told is not Told.CANNOT_TELL and _backwards(main),
         steps=steps_of(shots.feel, shots.made),
-        score_gain=score_gain(shots.feel, shots.made, groups=shots.groups, runs=shots.runs),
+        score_gain=score_gain(shots.feel, shots.made),
         days=tuple(day for day, _ in by_day),
         drift=_drift(by_day),
         shots_needed=_needed(main, len(shots.feel)) if told is Told.CANNOT_TELL else None,

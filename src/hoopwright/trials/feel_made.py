@@ -1,6 +1,6 @@
 """Feel against makes: the share made at each feel, and whether feel forecasts better than the mean.
 
-The forecast is judged on shots it was not fitted to, set by set, by Brier's score.
+The forecast is judged on shots it was not fitted to, tenth by tenth, by Brier's score.
 """
 
 import math
@@ -15,15 +15,14 @@ from hoopwright.trials.mixture import SHARES, estimate
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
-Ints = NDArray[np.int64]
 
 #: upper ends of the steps of feel, which goes from 0 to 10
 STEPS = (2.5, 4.5, 6.5, 8.5, 10.0)
 #: fewest shots, and fewest makes and misses, from which a forecast is judged; common practice, no
 #: source
-ENOUGH_SHOTS, ENOUGH_OF_EACH = 40, 5
-# folds where there are too few sets, and Newton steps of a fit
-_FOLDS, _FITTING = 5, 8
+ENOUGH_SHOTS, ENOUGH_OF_EACH = 80, 10
+# parts the shots are cut into, and Newton steps of a fit
+_FOLDS, _FITTING = 10, 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,7 +77,7 @@ def _jeffreys(made: int, shots: int) -> Estimate:
     return estimate(a / (a + b), special.betaincinv(a, b, SHARES))
 
 
-def score_gain(feel: Floats, made: Bools, *, groups: Ints, runs: Ints) -> Estimate | None:
+def score_gain(feel: Floats, made: Bools) -> Estimate | None:
     """Return the share of the base rate's Brier score that knowing the feel saves.
 
     Above 0 where feel helps, below 0 where it only misleads; None where there are too few shots.
@@ -86,54 +85,59 @@ def score_gain(feel: Floats, made: Bools, *, groups: Ints, runs: Ints) -> Estima
     Parameters
     ----------
     feel, made
-        float64 [shot] 0 to 10, and bool [shot].
-    groups
-        Which set a shot belongs to; a set is forecast from the others. int64 [shot].
-    runs
-        Shots that may be alike, for the range; int64 [shot].
+        float64 [shot] 0 to 10, and bool [shot], in the order taken.
 
     Notes
     -----
     Brier's score [Brier1950]_ of a logistic forecast under a weak prior against that of the share
-    made in the same other sets. Range: by runs, Student's *t*.
+    made; each tenth of the shots is forecast from the others. Range: jackknife over the tenths,
+    fits and all, Student's *t*.
     """
     fewest = min(np.count_nonzero(made), np.count_nonzero(~made))
     if len(feel) < ENOUGH_SHOTS or fewest < ENOUGH_OF_EACH or np.ptp(feel) == 0.0:
         return None
-    folds = _folds(groups)
-    told, base = np.empty(len(feel)), np.empty(len(feel))
-    for fold in np.unique(folds):
-        held = folds == fold
-        told[held] = _logistic(feel[~held], made[~held], at=feel[held])
-        base[held] = (made[~held].sum() + 0.5) / (np.count_nonzero(~held) + 1.0)
-    plain = (base - made) ** 2
-    saved = plain - (told - made) ** 2
-    _, code = np.unique(runs, return_inverse=True)
-    value = float(saved.mean())
-    pulls = np.bincount(code, saved - value)
-    count = len(pulls)
-    sd = math.sqrt(float(np.sum(pulls**2)) * count / max(count - 1.0, 1.0)) / len(feel)
-    ends = value + sd * stats.t.ppf(SHARES, max(count - 1.0, 1.0))
-    return estimate(value / plain.mean(), ends / plain.mean())
+    folds = np.arange(len(feel)) * _FOLDS // len(feel)
+    first, second = np.triu_indices(_FOLDS)
+    kept = (folds != first[:, None]) & (folds != second[:, None])
+    x = np.column_stack([np.ones(len(feel)), (feel - feel.mean()) / feel.std()])
+    chances = special.expit(_logistic(x, made, kept) @ x.T)
+    rates = (np.count_nonzero(kept & made, axis=1) + 0.5) / (kept.sum(axis=1) + 1.0)
+    # fit number of each two tenths left out, the same one twice where it is a single tenth
+    number = np.empty((_FOLDS, _FOLDS), np.int64)
+    number[first, second] = number[second, first] = np.arange(len(first))
+
+    def saved(left_out: int | None) -> float:
+        fits = number[folds, folds if left_out is None else left_out]
+        told = (chances[fits, np.arange(len(feel))] - made) ** 2
+        plain = (rates[fits] - made) ** 2
+        among = folds != left_out
+        return 1.0 - float(told[among].mean() / plain[among].mean())
+
+    value, without = saved(None), np.array([saved(f) for f in range(_FOLDS)])
+    sd = math.sqrt((_FOLDS - 1.0) / _FOLDS * float(np.sum((without - without.mean()) ** 2)))
+    return estimate(value, value + sd * stats.t.ppf(SHARES, _FOLDS - 1.0))
 
 
-def _folds(groups: Ints) -> Ints:
-    """Return the fold of each shot: its set, or a fifth of the shots where there are few sets."""
-    _, code = np.unique(groups, return_inverse=True)
-    if code.max() + 1 >= _FOLDS:
-        return np.asarray(code, np.int64)
-    return np.asarray(np.arange(len(groups)) * _FOLDS // len(groups), np.int64)
+def _logistic(x: Floats, made: Bools, kept: Bools) -> Floats:
+    """Return level and slope of log odds, N(0, 1) per spread of feel, for each choice of shots.
 
+    Parameters
+    ----------
+    x, made
+        Ones and feel in its own spreads, float64 [shot, 2]; bool [shot].
+    kept
+        Which shots each fit may see, bool [fit, shot].
 
-def _logistic(feel: Floats, made: Bools, *, at: Floats) -> Floats:
-    """Return the chance of a make at some feels, fitted under N(0, 1) per spread of feel."""
-    middle, spread = float(feel.mean()), max(float(feel.std()), 1e-9)
-    x = np.column_stack([np.ones(len(feel)), (feel - middle) / spread])
+    Returns
+    -------
+    float64 [fit, 2]
+    """
     # weak enough to say nothing of the level, firm enough to stay finite
     held = np.diag([0.1, 1.0])
-    b = np.zeros(2)
+    b = np.zeros((len(kept), 2))
     for _ in range(_FITTING):
-        p = special.expit(x @ b)
-        slope = x.T @ (made - p) - held @ b
-        b = b + np.linalg.solve((x * (p * (1.0 - p))[:, None]).T @ x + held, slope)
-    return np.asarray(special.expit(b[0] + b[1] * (at - middle) / spread), np.float64)
+        p = special.expit(b @ x.T)
+        slope = (kept * (made - p)) @ x - b @ held
+        bend = np.einsum("fs,si,sj->fij", kept * p * (1.0 - p), x, x) + held
+        b = b + np.linalg.solve(bend, slope[..., None])[..., 0]
+    return np.asarray(b, np.float64)

@@ -99,7 +99,7 @@ def two_changes(plan: TrialPlan) -> list[Warned]:
     return [Warned(guard=Guard.TWO_CHANGES, numbers=(("changes", count + 1.0),))] if count else []
 
 
-def _of(plan: TrialPlan, results: Sequence[BlockResult], arm: Arm) -> list[BlockResult]:
+def _of(plan: TrialPlan, results: Sequence[BlockResult], *, arm: Arm) -> list[BlockResult]:
     """Return the results of one arm that may be analysed."""
     return [
         r for r in results
@@ -111,7 +111,7 @@ def _of(plan: TrialPlan, results: Sequence[BlockResult], arm: Arm) -> list[Block
 
 def mixed(plan: TrialPlan, results: Sequence[BlockResult]) -> list[Warned]:
     """Warn where the two ways were shot from other spots, with another ball, ring or camera."""
-    habit, change = _of(plan, results, Arm.HABIT), _of(plan, results, Arm.CHANGE)
+    habit, change = _of(plan, results, arm=Arm.HABIT), _of(plan, results, arm=Arm.CHANGE)
     if not habit or not change:
         return []
     found = []
@@ -162,7 +162,7 @@ def one_baseline(plan: TrialPlan, results: Sequence[BlockResult]) -> list[Warned
     """Warn where the habit was tested on fewer than two days before the change."""
     if plan.kind is not Kind.PHASES:
         return []
-    days = {r.day for r in _of(plan, results, Arm.HABIT)}
+    days = {r.day for r in _of(plan, results, arm=Arm.HABIT)}
     if len(days) >= 2:
         return []
     return [Warned(guard=Guard.ONE_BASELINE, numbers=(("days", float(len(days))),))]
@@ -175,7 +175,7 @@ def spell(
 
     Side by side both ways start from the same spell, so nothing is said there.
     """
-    habit = _of(plan, results, Arm.HABIT)
+    habit = _of(plan, results, arm=Arm.HABIT)
     shots = sum(len(r.made) for r in habit)
     if plan.kind is not Kind.PHASES or not earlier or not shots:
         return []
@@ -200,7 +200,7 @@ def same_day(plan: TrialPlan, results: Sequence[BlockResult]) -> list[Warned]:
     delayed = [r for r in results if plan.block(r.block).phase is Phase.DELAYED]
     if delayed:
         return []
-    days = {r.day for r in _of(plan, results, Arm.CHANGE)}
+    days = {r.day for r in _of(plan, results, arm=Arm.CHANGE)}
     return [Warned(guard=Guard.SAME_DAY, numbers=(("days", float(len(days))),))]
 
 
@@ -242,7 +242,7 @@ def past_aim(plan: TrialPlan, results: Sequence[BlockResult]) -> list[Warned]:
         return []
     off = {}
     for arm in Arm:
-        kept = [_landed(r, measure) for r in _of(plan, results, arm)]
+        kept = [_landed(r, measure) for r in _of(plan, results, arm=arm)]
         shots = np.concatenate(kept) if kept else np.empty(0)
         shots = shots[np.isfinite(shots)]
         if not len(shots):

@@ -159,6 +159,11 @@ class Question:
             )
         if not self.spots:
             raise BadInput("A trial needs at least one spot to shoot from.", field="spots")
+        if not 1 <= self.measures_watched <= 100:
+            raise BadInput(
+                "Between 1 and 100 measures can be watched; check the number.",
+                field="measures_watched",
+            )
         if self.smallest is not None and not self.smallest > 0:
             raise BadInput("The smallest difference must be above zero.", field="smallest")
 

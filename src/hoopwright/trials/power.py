@@ -14,8 +14,9 @@ from scipy.stats import t as student
 from hoopwright.trials import evidence
 from hoopwright.trials.analyse import SURE
 from hoopwright.trials.compare import SCALES, Scales
-from hoopwright.trials.nouns import Arm, Block, Kind, Measure, Phase, TrialPlan
+from hoopwright.trials.nouns import SMALLEST, Arm, Block, Kind, Measure, Phase, TrialPlan
 from hoopwright.trials.posterior import Numbers, chances_above
+from hoopwright.trials.sample_size import Cheaper, cheaper_for_scatter, cheaper_for_shift
 from hoopwright.trials.simulate import LANDING_VARIATION, Variation
 
 Floats = NDArray[np.float64]
@@ -31,6 +32,8 @@ TRIED = {
     Measure.ALONG: (0.02, 0.03, 0.04, 0.06, 0.08, 0.12, 0.16),
     Measure.DISTANCE_CONTROL: (0.10, 0.15, 0.20, 0.25, 0.30, 0.40, 0.50),
 }
+# above this share made nothing is left to gain
+_MOST_SHARE = 0.97
 # orders walked through in each simulated trial: all of ten pairs, a sample beyond
 _BITS = 10
 
@@ -74,6 +77,11 @@ class Detectable:
     shots: int
     #: shots that count, each way
     shots_each: int
+    #: shots each way by makes and by landing points, were every shot independent: for a habit
+    #: that is 4 cm off and gets onto the aim, and for scatter that falls until 5 more per 100 go
+    #: in; None where the player makes too many for that
+    off_aim: Cheaper | None
+    scattered: Cheaper | None
     #: minutes in all, and on the longest day
     minutes: float
     minutes_a_day: float
@@ -108,10 +116,27 @@ def detectable(
     return Detectable(
         curves=tuple(power_curve(plan, m, player=shooter, trials=trials, rng=rng) for m in TRIED),
         shots=plan.shots,
+        off_aim=_off_aim(shooter),
+        scattered=_scattered(shooter),
         shots_each=sum(b.shots for b in counted if b.arm is Arm.CHANGE),
         minutes=sum(by_day.values()) / 60.0,
         minutes_a_day=max(by_day.values()) / 60.0,
     )
+
+
+def _off_aim(player: Player) -> Cheaper | None:
+    if not 0 < player.share < _MOST_SHARE:
+        return None
+    return cheaper_for_shift(
+        SMALLEST[Measure.ALONG], share=player.share, scatter=player.scatter, noise=player.noise
+    )
+
+
+def _scattered(player: Player) -> Cheaper | None:
+    better = player.share + SMALLEST[Measure.MAKE] / 100.0
+    if not (player.share > 0 and better < _MOST_SHARE):
+        return None
+    return cheaper_for_scatter(player.share, better)
 
 
 def _seconds(block: Block) -> float:
@@ -147,7 +172,7 @@ def power_curve(
     tried = TRIED[measure] if differences is None else differences
     ways = _found_in_phases if plan.kind is Kind.PHASES else _found_side_by_side
     found, once = zip(
-        *(ways(plan, measure, player, size=trials, difference=d, rng=rng) for d in tried),
+        *(ways(plan, measure, player=player, size=trials, difference=d, rng=rng) for d in tried),
         strict=True,
     )
     return PowerCurve(
@@ -173,10 +198,10 @@ def _smallest(tried: tuple[float, ...], found: tuple[float, ...]) -> float | Non
 
 
 def _found_side_by_side(
-    plan: TrialPlan, measure: Measure, player: Player, *, size: int, difference: float,
+    plan: TrialPlan, measure: Measure, *, player: Player, size: int, difference: float,
     rng: np.random.Generator,
 ) -> tuple[float, float]:  # fmt: skip
-    gains = pair_gains(plan, measure, player, size=size, difference=difference, rng=rng)
+    gains = pair_gains(plan, measure, player=player, size=size, difference=difference, rng=rng)
     orders = evidence.coins(gains.shape[1], plan.seed, bits=_BITS)
     claims = evidence.first_claims(
         gains, orders, planned=plan.layout.pairs, measures=plan.question.measures_watched
@@ -193,7 +218,7 @@ def _t_test(gains: Floats) -> NDArray[np.bool_]:
 
 
 def pair_gains(
-    plan: TrialPlan, measure: Measure, player: Player, *, size: int, difference: float,
+    plan: TrialPlan, measure: Measure, *, player: Player, size: int, difference: float,
     rng: np.random.Generator,
 ) -> Floats:  # fmt: skip
     """Return what each pair would show for the change in many trials, float64 [trial, pair].
@@ -215,7 +240,7 @@ def pair_gains(
         shots=plan.layout.shots_per_block,
         difference=difference,
     )
-    values = blocks.values(measure, player, rng)
+    values = blocks.values(measure, player=player, rng=rng)
     gains: Floats = (change * values).sum(axis=2) / (each / 2)
     return gains
 
@@ -234,7 +259,7 @@ class _Blocks:
     #: what the change does
     difference: float
 
-    def values(self, measure: Measure, player: Player, rng: np.random.Generator) -> Floats:
+    def values(self, measure: Measure, *, player: Player, rng: np.random.Generator) -> Floats:
         """Return each block's number, + where better: share made, middle, minus log scatter."""
         shape, shots = self.changed.shape, self.shots
         own = rng.standard_normal(shape)
@@ -255,7 +280,7 @@ class _Blocks:
 
 
 def _found_in_phases(
-    plan: TrialPlan, measure: Measure, player: Player, *, size: int, difference: float,
+    plan: TrialPlan, measure: Measure, *, player: Player, size: int, difference: float,
     rng: np.random.Generator,
 ) -> tuple[float, float]:  # fmt: skip
     """Return how often either delayed test lets the posterior claim a gain."""
@@ -270,7 +295,7 @@ def _found_in_phases(
         shots=shots,
         difference=difference,
     )
-    values = blocks.values(measure, player, rng)
+    values = blocks.values(measure, player=player, rng=rng)
     week = np.array([(b.due or plan.start).toordinal() - plan.start.toordinal() for b in tests]) / 7
     rows = _Rows(changed=changed.astype(float), week=week, measure=measure)
     claimed = np.zeros(size, dtype=bool)
@@ -293,7 +318,7 @@ class _Rows:
     def numbers(self, count: int, *, player: Player, shots: int) -> tuple[Numbers, float]:
         """Return what the posterior needs of the first days, and what a value counts in it."""
         scales: Scales = SCALES[self.measure]
-        variance, scale = _shot_variance(self.measure, player, shots)
+        variance, scale = _shot_variance(self.measure, player, shots=shots)
         return Numbers(
             value=np.zeros(count),
             variance=np.full(count, variance),
@@ -304,7 +329,7 @@ class _Rows:
         ), scale
 
 
-def _shot_variance(measure: Measure, player: Player, shots: int) -> tuple[float, float]:
+def _shot_variance(measure: Measure, player: Player, *, shots: int) -> tuple[float, float]:
     """Return the variance of a day's number, and what a value counts in the model's numbers."""
     if measure is Measure.MAKE:
         return 1e4 * player.share * (1 - player.share) / shots, 100.0

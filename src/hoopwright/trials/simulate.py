@@ -83,21 +83,23 @@ def simulate_results(
         if block.phase is until:
             break
         luck = by_day[:, block.day]
-        found.append(_result(plan, block, truth, luck=luck, rng=rng))
+        found.append(_result(plan, block, truth=truth, luck=luck, rng=rng))
     return found
 
 
-def _level(varies: Variation, block: Block, luck: float, rng: np.random.Generator) -> float:
+def _level(varies: Variation, block: Block, *, luck: float, rng: np.random.Generator) -> float:
     """Return how far a block lies from the player's mean."""
     return varies.day * luck + varies.block * rng.standard_normal() + varies.learning * block.number
 
 
 def _result(
-    plan: TrialPlan, block: Block, truth: Truth, *, luck: Floats, rng: np.random.Generator
+    plan: TrialPlan, block: Block, *, truth: Truth, luck: Floats, rng: np.random.Generator
 ) -> BlockResult:
     changed = float(block.arm is Arm.CHANGE)
-    share = truth.share + changed * truth.gain + _level(truth.makes, block, luck[0], rng)
-    middle = truth.middle + changed * truth.shift + _level(truth.measured, block, luck[1], rng)
+    share = truth.share + changed * truth.gain + _level(truth.makes, block, luck=luck[0], rng=rng)
+    middle = (
+        truth.middle + changed * truth.shift + _level(truth.measured, block, luck=luck[1], rng=rng)
+    )
     scatter = truth.scatter * truth.ratio**changed
     scatter *= math.exp(truth.unsteady * rng.standard_normal())
     values = rng.normal(middle, np.hypot(scatter, truth.error), block.total)

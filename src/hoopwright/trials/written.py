@@ -9,6 +9,7 @@ import msgspec
 from hoopwright.errors import BadInput
 from hoopwright.trials.nouns import BodyMeasure, Measure, TrialPlan, Verdict
 from hoopwright.trials.power import Detectable, PowerCurve
+from hoopwright.trials.sample_size import Cheaper
 
 #: raised whenever what is written changes its shape
 VERSION = 1
@@ -121,6 +122,8 @@ class _ReadDetectable(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
     curves: tuple[_ReadCurve, ...]
     shots: int
     shots_each: int
+    off_aim: Cheaper | None
+    scattered: Cheaper | None
     minutes: float
     minutes_a_day: float
 

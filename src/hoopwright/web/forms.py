@@ -76,7 +76,7 @@ class Fields:
             return default
         if not re.fullmatch(r"[+-]?\d{1,9}", typed):
             said = "is empty" if not typed else f"is not a whole number: {shown(typed)}"
-            self.note(name, f"{what} {said}; write digits only, such as 12.")
+            self._note(name, f"{what} {said}; write digits only, such as 12.")
             return 0
         return int(typed)
 
@@ -91,7 +91,7 @@ class Fields:
             return default
         if not re.fullmatch(_NUMBER, typed) or not math.isfinite(plain(typed)):
             said = "is empty" if not typed else f"is not a number: {shown(typed)}"
-            self.note(name, f"{what} {said}; write it like 4.5.")
+            self._note(name, f"{what} {said}; write it like 4.5.")
             return 0.0
         return plain(typed)
 
@@ -102,7 +102,7 @@ class Fields:
             return None
         found = _LENGTH.fullmatch(typed)
         if found is None:
-            self.note(name, f"{what} is not a length: {shown(typed)}; write it like 3.05 m.")
+            self._note(name, f"{what} is not a length: {shown(typed)}; write it like 3.05 m.")
             return None
         if found["metric"]:
             value = plain(found["metric"])
@@ -113,7 +113,7 @@ class Fields:
         """Read a length that must be there. [m]."""
         value = self.length(name, what)
         if value is None and name not in self.troubles:
-            self.note(name, f"{what} is empty; write it like 3.05 m.")
+            self._note(name, f"{what} is empty; write it like 3.05 m.")
         return value if value is not None else 1.0
 
     def choice(self, name: str, kind: type[Named], default: Named) -> Named:
@@ -123,14 +123,14 @@ class Fields:
             return default
         known = {one.value: one for one in kind}
         if typed not in known:
-            self.note(name, f"{shown(typed)} is not in the list; choose one that is.")
+            self._note(name, f"{shown(typed)} is not in the list; choose one that is.")
             return default
         return known[typed]
 
     def needed_choice(self, name: str, kind: type[Named], missing: str) -> Named:
         """Read one of a list; empty is a trouble, said by ``missing``."""
         if not self.text(name):
-            self.note(name, missing)
+            self._note(name, missing)
         return self.choice(name, kind, next(iter(kind)))
 
     def day(self, name: str) -> date:
@@ -139,7 +139,7 @@ class Fields:
         try:
             return date.fromisoformat(typed) if typed else date.today()
         except ValueError:
-            self.note(name, f"{shown(typed)} is not a day; write it like 2026-11-25.")
+            self._note(name, f"{shown(typed)} is not a day; write it like 2026-11-25.")
             return date.today()
 
     def identity(self, name: str) -> UUID:
@@ -150,7 +150,7 @@ class Fields:
         try:
             return UUID(typed)
         except ValueError:
-            self.note("", "This form can't be sent as it is; open the page again and retype it.")
+            self._note("", "This form can't be sent as it is; open the page again and retype it.")
             return uuid4()
 
     def tried(self, name: str, read: Callable[[], Read], *, instead: Read) -> Read:
@@ -158,15 +158,14 @@ class Fields:
         try:
             return read()
         except BadInput as trouble:
-            self.note(name, trouble.message)
+            self._note(name, trouble.message)
             return instead
 
     def refuse(self, name: str, sentence: str) -> None:
         """Note a trouble that the page itself found; the first of a field stands."""
-        self.note(name, sentence)
+        self._note(name, sentence)
 
-    def note(self, name: str, sentence: str) -> None:
-        """Note a trouble; the first of a field stays."""
+    def _note(self, name: str, sentence: str) -> None:
         self.troubles.setdefault(name, sentence)
 
 

@@ -19,6 +19,7 @@ POLICY = "; ".join(
         "script-src 'self'",
         "style-src 'self'",
         "img-src 'self'",
+        "media-src 'self'",
         "connect-src 'self'",
         "manifest-src 'self'",
         "form-action 'self'",

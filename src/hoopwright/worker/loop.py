@@ -12,6 +12,7 @@ import time
 from collections.abc import Iterator, Mapping
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, wait
 from contextlib import contextmanager, suppress
+from pathlib import Path
 
 from hoopwright.actions import films
 from hoopwright.errors import LateWord, StoreTrouble
@@ -20,8 +21,8 @@ from hoopwright.store import jobs
 from hoopwright.store.engine import Database, open_database
 from hoopwright.store.films import media_to_remove
 from hoopwright.store.jobs import LEASE, Lease
-from hoopwright.store.media import open_media
-from hoopwright.worker.kinds import KINDS, Run
+from hoopwright.store.media import STALE, open_media
+from hoopwright.worker.kinds import KINDS, WORKBENCH, Run
 from hoopwright.worker.pools import Pool, PoolLost, open_pool
 from hoopwright.worker.run import BEATS, Ended
 
@@ -188,11 +189,21 @@ class _Worker:
             largest=self._settings.largest_film,
         )
         media.tidy()
+        _clear_workbench(self._settings.data / WORKBENCH)
         with self._database.reading() as session:
-            if not media_to_remove(session):
+            if not (films.any_old_made(session) or media_to_remove(session)):
                 return
         with self._database.session() as session:
+            films.clear_made(session)
             films.clear_removed(session, media)
+
+
+def _clear_workbench(folder: Path) -> None:
+    """Remove what was in the making a day ago: its process was killed."""
+    for one in folder.glob("*"):
+        with suppress(OSError):
+            if time.time() - one.stat().st_mtime > STALE:
+                one.unlink()
 
 
 class CancelledRun(Exception):

@@ -2,11 +2,10 @@
 
 ``places`` are marked camera places (scenes), ``marking`` makes them from a still, ``kept`` the
 films themselves, ``hand`` what is marked by hand, ``reading`` the measuring, ``watching`` how far
-it is, ``pictures``, ``shown`` and ``clips`` what is looked at, ``entering`` the way into the
-workouts.
+it is, ``pictures`` and ``shown`` what is looked at, ``clips`` and ``making`` what is taken out,
+``entering`` the way into the workouts.
 """
 
-from hoopwright.actions.films.clips import clip_out, side_by_side_out, still_out
 from hoopwright.actions.films.entering import UNSURE, Entered, body_of, enter_shots
 from hoopwright.actions.films.hand import mark_by_hand, marks_of, unmark
 from hoopwright.actions.films.kept import (
@@ -22,6 +21,17 @@ from hoopwright.actions.films.kept import (
     path_of,
     remove_film,
     say_slowed,
+)
+from hoopwright.actions.films.making import (
+    KEPT_FOR,
+    Asked,
+    Making,
+    any_old_made,
+    asked_of,
+    clear_made,
+    made_file,
+    ready_to_make,
+    start_making,
 )
 from hoopwright.actions.films.marking import (
     About,
@@ -42,14 +52,15 @@ from hoopwright.actions.films.places import (
     scenes,
 )
 from hoopwright.actions.films.reading import (
-    MEASURE,
     cancel,
     job,
     jobs_of,
     keep_read,
     keep_seen,
+    out_of_date,
     read_again,
     read_of,
+    read_unmarked,
     ready_to_measure,
     ready_to_read_again,
     seen_of,
@@ -57,15 +68,20 @@ from hoopwright.actions.films.reading import (
 )
 from hoopwright.actions.films.shown import ShotSeen, belongs, shot_seen
 from hoopwright.actions.films.stages import Measuring, Progress, measure_film
-from hoopwright.actions.films.watching import Standing, all_films, standing
+from hoopwright.actions.films.watching import Standing, all_films, making_words, standing
+from hoopwright.store.jobs import MAKE, MEASURE
 
 __all__ = [
+    "KEPT_FOR",
+    "MAKE",
     "MEASURE",
     "UNSURE",
     "About",
+    "Asked",
     "Care",
     "DrawnBack",
     "Entered",
+    "Making",
     "MarkOff",
     "Measuring",
     "Progress",
@@ -75,6 +91,8 @@ __all__ = [
     "add_film",
     "add_scene",
     "all_films",
+    "any_old_made",
+    "asked_of",
     "belongs",
     "block_of",
     "body_of",
@@ -83,9 +101,9 @@ __all__ = [
     "check_marks",
     "choose_scene",
     "choose_set",
+    "clear_made",
     "clear_removed",
     "clip_of",
-    "clip_out",
     "enter_shots",
     "film",
     "films_of",
@@ -93,15 +111,20 @@ __all__ = [
     "jobs_of",
     "keep_read",
     "keep_seen",
+    "made_file",
+    "making_words",
     "mark_by_hand",
     "marks_in",
     "marks_of",
     "measure_film",
     "nearest",
+    "out_of_date",
     "path_of",
     "place_drawn",
     "read_again",
     "read_of",
+    "read_unmarked",
+    "ready_to_make",
     "ready_to_measure",
     "ready_to_read_again",
     "remove_film",
@@ -112,10 +135,9 @@ __all__ = [
     "scenes",
     "seen_of",
     "shot_seen",
-    "side_by_side_out",
     "standing",
+    "start_making",
     "start_measuring",
-    "still_out",
     "still_there",
     "stills_from",
     "unmark",

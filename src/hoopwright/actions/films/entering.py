@@ -36,6 +36,10 @@ UNSURE = (
     "It can't be told which charted shot this is; say so, or correct the chart first where a shot "
     "was left out."
 )
+NO_PLACE = (
+    "From where it was shot can't be told without marks; say which set this film shows, or mark "
+    "the camera place."
+)
 TAKEN_OUT = "Somebody took this shot out of its set; it is not put back."
 
 
@@ -212,13 +216,13 @@ def _update(work: _Work, filmed: Filmed, shot: Shot, entry: Entry) -> None:
     # a result that is not what the film said then was charted, or corrected, by a person
     if not entry.charted and shot.made is entry.made:
         after = replace(as_shot(filmed), id=shot.id)
-    elif shot.made is not filmed.ball.made:
+    elif shot.made is not filmed.made:
         work.contradicted.append(shot.id)
     _write(work, shot, after)
     stored.set_measures(work.session, shot.id, filmed.measures)
-    if entry.made is not filmed.ball.made:
+    if entry.made is not filmed.made:
         stored.delete_entry(work.session, work.film.id, entry.filmed_id)
-        again = replace(entry, made=filmed.ball.made)
+        again = replace(entry, made=filmed.made)
         stored.add_entries(work.session, work.film.id, [again])
     work.updated += 1
 
@@ -230,7 +234,7 @@ def _write(work: _Work, before: Shot, after: Shot) -> None:
 
 
 def _link(work: _Work, filmed: Filmed, shot: Shot, *, charted: bool) -> None:
-    entry = Entry(filmed_id=filmed.shot.id, shot_id=shot.id, charted=charted, made=filmed.ball.made)
+    entry = Entry(filmed_id=filmed.shot.id, shot_id=shot.id, charted=charted, made=filmed.made)
     stored.add_entries(work.session, work.film.id, [entry])
     stored.set_measures(work.session, shot.id, filmed.measures)
     work.known[filmed.shot.id] = entry
@@ -293,7 +297,7 @@ def _paired(
 
 
 def _join(work: _Work, filmed: Filmed, shot: Shot) -> None:
-    if shot.made is not filmed.ball.made:
+    if shot.made is not filmed.made:
         work.contradicted.append(shot.id)
     _write(work, shot, joined(shot, filmed))
     _link(work, filmed, shot, charted=True)
@@ -321,6 +325,8 @@ def _into_runs(
     condition = checked_text(condition, what="The condition", field="condition")
     entered = [e.shot_id for e in work.known.values() if e.shot_id is not None]
     there = stored_shots.known_shots(work.session, entered)
+    placeless = [one.shot.id for one in good if one.ball is None and one.shot.id in fresh]
+    work.left_out.update(dict.fromkeys(placeless, NO_PLACE))
     for run in runs_of(good):
         new = [one for one in run if one.shot.id in fresh]
         entries = [work.known[one.shot.id] for one in run if one.shot.id in work.known]

@@ -9,8 +9,8 @@ import numpy as np
 
 from hoopwright.court.frame import spot_named, spot_names, spot_xy
 from hoopwright.film.matching import SeenShot, match
-from hoopwright.film.results import BallPath, FilmedShot, FilmRead
-from hoopwright.records import Shot, Spot
+from hoopwright.film.results import BallPath, FilmedShot, FilmRead, Moment
+from hoopwright.records import MeasuredRelease, Shot, Spot
 
 #: shots in a row from places this near to each other are from one spot [m]; common practice, no
 #: source: two named spots of the smallest court are farther apart
@@ -20,6 +20,11 @@ SNAP = 0.75
 #: how far behind the ball the feet are at release [m]; as in ``chart.spots``, which a worker would
 #: have to compile for; a test holds the two together
 REACH = 0.2
+NO_FLIGHT = "The ball's flight could not be followed."
+NO_RESULT = (
+    "Whether it went in can't be told without marks; say so on the shot's page, or mark the camera "
+    "place."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +32,20 @@ class Filmed:
     """A usable shot of a film."""
 
     shot: FilmedShot
-    ball: BallPath
+    #: None where nothing was marked: then made or missed is what a person said
+    ball: BallPath | None
+    made: bool
+    #: of release [s]
+    time: float
+
+    @property
+    def release(self) -> MeasuredRelease | None:
+        """What findings use of it; None where nothing was marked.
+
+        A release is along and across, speed and angle with their joint error, and no part of it may
+        be made up: without marks there is none, though speed and angle were read.
+        """
+        return None if self.ball is None else self.ball.release
 
     @property
     def measures(self) -> dict[str, tuple[float, float]]:
@@ -52,12 +70,24 @@ def usable(read: FilmRead, *, camera: UUID) -> tuple[list[Filmed], dict[UUID, st
     good: list[Filmed] = []
     doubted: dict[UUID, str] = {}
     for shot in read.shots:
-        if shot.ball is not None and shot.usable:
-            good.append(Filmed(shot=shot, ball=_of_camera(shot.ball, camera)))
+        refused = [d.message for d in shot.doubts if d.refused]
+        if refused:
+            doubted[shot.id] = refused[0]
+        elif shot.ball is not None:
+            good.append(_with_ball(shot, _of_camera(shot.ball, camera)))
+        elif shot.side is not None and shot.said is not None:
+            good.append(Filmed(shot=shot, ball=None, made=shot.said, time=_release_of(shot)))
         else:
-            refused = [d.message for d in shot.doubts if d.refused]
-            doubted[shot.id] = refused[0] if refused else "The ball's flight could not be followed."
+            doubted[shot.id] = NO_FLIGHT if shot.side is None else NO_RESULT
     return good, doubted
+
+
+def _with_ball(shot: FilmedShot, ball: BallPath) -> Filmed:
+    return Filmed(shot=shot, ball=ball, made=ball.made, time=ball.release_time.value)
+
+
+def _release_of(shot: FilmedShot) -> float:
+    return next((e.time for e in shot.events if e.moment is Moment.RELEASE), shot.start)
 
 
 def _of_camera(ball: BallPath, camera: UUID) -> BallPath:
@@ -68,12 +98,12 @@ def _of_camera(ball: BallPath, camera: UUID) -> BallPath:
 
 def as_shot(filmed: Filmed) -> Shot:
     """Return the shot that a filmed shot is where nobody charted it; it has the same id."""
-    return Shot(id=filmed.shot.id, made=filmed.ball.made, release=filmed.ball.release)
+    return Shot(id=filmed.shot.id, made=filmed.made, release=filmed.release)
 
 
 def joined(charted: Shot, filmed: Filmed) -> Shot:
     """Return a charted shot with what was measured; the chart's word on the result is kept."""
-    return replace(charted, release=filmed.ball.release)
+    return replace(charted, release=filmed.release)
 
 
 def lined_up(shots: Sequence[Filmed], charted: Sequence[Shot]) -> list[tuple[int | None, bool]]:
@@ -88,11 +118,11 @@ def lined_up(shots: Sequence[Filmed], charted: Sequence[Shot]) -> list[tuple[int
         return [(None, True)] * len(shots)
     seen = [
         SeenShot(
-            time=one.ball.release_time.value,
-            made=one.ball.made,
-            made_chance=one.ball.made_chance,
-            along=one.ball.release.along,
-            across=one.ball.release.across,
+            time=one.time,
+            made=one.made,
+            made_chance=1.0 if one.ball is None else one.ball.made_chance,
+            along=None if one.release is None else one.release.along,
+            across=None if one.release is None else one.release.across,
         )
         for one in shots
     ]
@@ -101,9 +131,9 @@ def lined_up(shots: Sequence[Filmed], charted: Sequence[Shot]) -> list[tuple[int
 
 
 def runs_of(shots: Sequence[Filmed]) -> list[list[Filmed]]:
-    """Return the shots in runs from one spot, in the order taken."""
+    """Return the shots in runs from one spot, in the order taken; those with a place only."""
     runs: list[list[Filmed]] = []
-    for one in shots:
+    for one in (shot for shot in shots if shot.ball is not None):
         if runs and math.dist(_feet(one), _middle(runs[-1])) <= SAME_SPOT:
             runs[-1].append(one)
         else:
@@ -129,6 +159,7 @@ def spot_of(run: Sequence[Filmed], *, rules: str) -> Spot:
 
 def _feet(filmed: Filmed) -> tuple[float, float]:
     """Return where the feet were, court axes [m]: a little behind where the ball left the hand."""
+    assert filmed.ball is not None
     right, ahead, _ = filmed.ball.release_point
     far = math.hypot(right, ahead)
     farther = 1.0 + (REACH / far if far > 0.0 else 0.0)

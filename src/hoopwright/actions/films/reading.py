@@ -10,24 +10,45 @@ from sqlalchemy.orm import Session
 from hoopwright import __version__
 from hoopwright.actions.films.kept import clip_of
 from hoopwright.actions.films.seen import load_seen, save_seen
-from hoopwright.actions.films.stages import Measuring, read_film_again
-from hoopwright.errors import NotFound
+from hoopwright.actions.films.stages import Measuring, read_film_again, sum_of
+from hoopwright.errors import BadFilm, NotFound
 from hoopwright.film.results import FilmRead
 from hoopwright.film.written import from_json, to_json
 from hoopwright.records import Job
 from hoopwright.store import films as stored
 from hoopwright.store import jobs, people
+from hoopwright.store.jobs import MEASURE
 from hoopwright.store.media import Media
 
 if TYPE_CHECKING:
     from hoopwright.film.told import Material
 
-#: kind of the job that measures a film
-MEASURE = "measure film"
+OTHER_CLOCK = (
+    "How fast it was filmed was changed since it was measured, so these numbers are not right any "
+    "more; measure it again."
+)
+OLDER_MARKS = (
+    "It was measured with older marks: the camera place was marked anew or changed since; measure "
+    "it again."
+)
+MARKED_SINCE = (
+    "It was measured without marks, and has a camera place since; measure it again to have more of "
+    "each shot."
+)
+NO_PLACE_ANY_MORE = (
+    "It was measured from a camera place that is not chosen any more; choose one, and measure it "
+    "again."
+)
 
 
-def start_measuring(session: Session, film_id: UUID) -> Job:
+def start_measuring(session: Session, film_id: UUID, *, unmarked: bool | None = None) -> Job:
     """Put a job that measures a film, and return it; one that waits or runs is returned instead.
+
+    Parameters
+    ----------
+    unmarked
+        Whether to read it without marks, from the side, by the ball's size and fall; as it was
+        read before where left out (see :func:`read_unmarked`).
 
     Raises
     ------
@@ -35,13 +56,15 @@ def start_measuring(session: Session, film_id: UUID) -> Job:
         There is no such film.
     """
     stored.get_film(session, film_id)
+    if unmarked is None:
+        unmarked = read_unmarked(session, film_id)
     under_way = next((one for one in jobs.jobs_of(session, film_id) if not one.ended), None)
     if under_way is not None:
         return under_way
     new = Job(
         id=uuid4(),
         kind=MEASURE,
-        argument={"film": str(film_id)},
+        argument={"film": str(film_id), "unmarked": unmarked},
         film_id=film_id,
         created_at=datetime.now(UTC),
     )
@@ -61,7 +84,7 @@ def job(session: Session, job_id: UUID) -> Job:
 
 
 def jobs_of(session: Session, film_id: UUID) -> list[Job]:
-    """Return the jobs of a film, newest first."""
+    """Return the measurings of a film, newest first."""
     return jobs.jobs_of(session, film_id)
 
 
@@ -77,8 +100,13 @@ def cancel(session: Session, job_id: UUID) -> Job:
     return jobs.get_job(session, job_id)
 
 
-def ready_to_measure(session: Session, film_id: UUID) -> Measuring:
+def ready_to_measure(session: Session, film_id: UUID, *, unmarked: bool = False) -> Measuring:
     """Return everything that measuring a film needs.
+
+    Parameters
+    ----------
+    unmarked
+        Whether to read it without marks.
 
     Raises
     ------
@@ -92,6 +120,7 @@ def ready_to_measure(session: Session, film_id: UUID) -> Measuring:
         player=people.get_player(session, film.player_id),
         scene=stored.get_scene(session, film.scene_id) if film.scene_id else None,
         marks=tuple(stored.list_marks(session, film_id)),
+        unmarked=unmarked,
     )
 
 
@@ -133,6 +162,7 @@ class Again:
 
     measuring: Measuring
     material: "Material"
+    before: FilmRead
     seen_key: str | None
 
     def read(self) -> FilmRead:
@@ -141,11 +171,11 @@ class Again:
         Raises
         ------
         BadFilm
-            The film's clock was changed since; it must be measured again.
+            The film's clock or camera place was changed since; it must be measured again.
         BadInput
             No scene is chosen, or one of another shape.
         """
-        return read_film_again(self.measuring, self.material)
+        return read_film_again(self.measuring, self.material, before=self.before)
 
 
 def ready_to_read_again(session: Session, media: Media, film_id: UUID) -> Again:
@@ -164,7 +194,8 @@ def ready_to_read_again(session: Session, media: Media, film_id: UUID) -> Again:
     material = seen_of(session, media, film_id)
     if before is None or material is None:
         raise NotFound("This film is not measured yet; measure it first.")
-    return Again(measuring=measuring, material=material, seen_key=before.seen_key)
+    read = from_json(before.result)
+    return Again(measuring=measuring, material=material, before=read, seen_key=before.seen_key)
 
 
 def read_again(session: Session, media: Media, film_id: UUID) -> FilmRead:
@@ -173,7 +204,8 @@ def read_again(session: Session, media: Media, film_id: UUID) -> FilmRead:
     Raises
     ------
     BadFilm
-        It must be measured again: its clock was changed since, or another version read it.
+        It must be measured again: its clock or camera place was changed since, or another version
+        read it.
     BadInput
         No scene is chosen, or one of another shape.
     NotFound
@@ -198,6 +230,48 @@ def read_of(session: Session, film_id: UUID) -> FilmRead | None:
     stored.get_film(session, film_id)
     read = stored.get_read(session, film_id)
     return None if read is None else from_json(read.result)
+
+
+def read_unmarked(session: Session, film_id: UUID) -> bool:
+    """Tell whether a film was read without marks, and has no camera place since.
+
+    Raises
+    ------
+    NotFound
+        There is no such film.
+    """
+    if stored.get_film(session, film_id).scene_id is not None:
+        return False
+    before = stored.get_read(session, film_id)
+    try:
+        return before is not None and from_json(before.result).unmarked
+    except BadFilm:
+        return False
+
+
+def out_of_date(session: Session, film_id: UUID, read: FilmRead) -> str:
+    """Return why a film's reading does not hold any more, in one sentence, or "".
+
+    Parameters
+    ----------
+    read
+        As ``read_of`` gives it.
+
+    Raises
+    ------
+    NotFound
+        There is no such film.
+    """
+    if read.clip.slowed != clip_of(session, film_id).slowed:
+        return OTHER_CLOCK
+    scene_id = stored.get_film(session, film_id).scene_id
+    if read.scene_sum is None or (read.unmarked and scene_id is None):
+        return ""
+    if read.unmarked:
+        return MARKED_SINCE
+    if scene_id is None:
+        return NO_PLACE_ANY_MORE
+    return "" if read.scene_sum == sum_of(stored.get_scene(session, scene_id)) else OLDER_MARKS
 
 
 def seen_of(session: Session, media: Media, film_id: UUID) -> "Material | None":

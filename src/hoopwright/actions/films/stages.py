@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from hoopwright.court.equipment import Ball
+from hoopwright.court.standards import ball
 from hoopwright.errors import BadFilm, BadInput
 from hoopwright.film.confined import run_confined
 from hoopwright.film.results import ClipFacts, FilmRead
@@ -31,6 +33,8 @@ class Measuring:
     player: Player
     scene: StoredScene | None
     marks: tuple[FilmMark, ...]
+    #: True where it is to be read without marks, from the side by the ball's size and fall
+    unmarked: bool = False
 
 
 def check_scene(content: str) -> None:
@@ -45,6 +49,13 @@ def gear_of(scene: StoredScene) -> tuple[int, float]:
     from hoopwright.film.scene_file import read_scene
 
     return read_scene(scene.content).ball_size, scene.ring_height
+
+
+def sum_of(scene: StoredScene) -> str:
+    """Return the checksum of a scene's marks; see ``FilmRead.scene_sum``."""
+    from hoopwright.film.scene_file import read_scene, scene_sum
+
+    return scene_sum(read_scene(scene.content))
 
 
 def look_at(path: Path) -> ClipFacts:
@@ -92,31 +103,53 @@ def measure_film(
     BadInput
         No scene was chosen, or one of another shape.
     """
-    _scene_of(measuring)
+    if not measuring.unmarked:
+        _scene_of(measuring)
     return run_confined(_measure, measuring, path, models, progress=progress)
 
 
-def read_film_again(measuring: Measuring, material: "Material") -> FilmRead:
+def read_film_again(measuring: Measuring, material: "Material", *, before: FilmRead) -> FilmRead:
     """Return a film's reading with what is marked now, from what its pictures gave before.
+
+    Parameters
+    ----------
+    measuring, material
+        What is known, and what the pictures gave.
+    before
+        The reading that was made of them.
 
     Raises
     ------
     BadFilm
-        The film's clock was changed since; it must be measured again.
+        The film's clock or its camera place was changed since; it must be measured again.
     BadInput
         As :func:`measure_film`.
     """
     if material.clip.slowed != measuring.clip.slowed:
         raise BadFilm("The film's speed was changed since it was measured; measure it again.")
-    from hoopwright.film.measure import read_again, scene_view
+    if before.unmarked:
+        from hoopwright.film.measure_side import read_side_again
 
-    view = scene_view(_scene(measuring), measuring.clip)
-    return read_again(material, view, measuring.marks, shooter=_shooter(measuring))
+        return read_side_again(
+            material, measuring.marks, ball=_ball(measuring), shooter=_shooter(measuring)
+        )
+    from hoopwright.film.measure import read_again, scene_view
+    from hoopwright.film.scene_file import scene_sum
+
+    scene = _scene(measuring)
+    if before.scene_sum not in (None, scene_sum(scene)):
+        raise BadFilm("The camera place was changed since it was measured; measure it again.")
+    view = scene_view(scene, measuring.clip)
+    return read_again(
+        material, view, measuring.marks, shooter=_shooter(measuring), scene_sum=before.scene_sum
+    )
 
 
 def _measure(
     measuring: Measuring, path: Path, models: Path, *, progress: Progress
 ) -> tuple[FilmRead, "Material"]:
+    if measuring.unmarked:
+        return _measure_side(measuring, path, progress=progress)
     from hoopwright.film.measure import measure_clip
     from hoopwright.film.models import ready
 
@@ -129,6 +162,26 @@ def _measure(
         models=models if ready(models) else None,
         progress=progress,
     )
+
+
+def _measure_side(
+    measuring: Measuring, path: Path, *, progress: Progress
+) -> tuple[FilmRead, "Material"]:
+    from hoopwright.film.measure_side import measure_side_clip
+
+    return measure_side_clip(
+        path,
+        measuring.marks,
+        ball=_ball(measuring),
+        shooter=_shooter(measuring),
+        slowed=measuring.film.slowed,
+        progress=progress,
+    )
+
+
+def _ball(measuring: Measuring) -> Ball:
+    """Return the ball whose size is the ruler where nothing is marked: the player's own."""
+    return ball(measuring.player.ball_size)
 
 
 def _scene_of(measuring: Measuring) -> StoredScene:

@@ -16,6 +16,11 @@ NO_WORKER = (
     "python -m hoopwright.worker. The film waits until then."
 )
 
+NOBODY_MAKES = (
+    "No worker is running, so nothing is made; start Hoopwright again, or start one with "
+    "python -m hoopwright.worker. It waits until then."
+)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Standing:
@@ -53,6 +58,18 @@ def standing(session: Session, film: Film) -> Standing:
         sentence=_sentence(session, film, last),
         share=last.progress if last is not None and not last.ended else 0.0,
     )
+
+
+def making_words(session: Session, job: Job) -> str:
+    """Say how far a clip or a still is, in one sentence."""
+    if job.state is JobState.WAITING:
+        waited = (datetime.now(UTC) - job.created_at).total_seconds()
+        if waited < PATIENCE or jobs.any_running(session):
+            return "Waiting for its turn."
+        return NOBODY_MAKES
+    if job.state is JobState.RUNNING:
+        return f"{job.message or 'Starting'}."
+    return {JobState.DONE: "It is ready.", JobState.FAILED: job.error}.get(job.state, "Stopped.")
 
 
 def all_films(session: Session) -> list[Standing]:

@@ -1,7 +1,7 @@
 """Trials: planned, shot block by block, read as often as one likes, pooled over players."""
 
 from hoopwright.actions.trials.foretelling import foretell, foretold
-from hoopwright.actions.trials.ideas import Idea, trial_ideas
+from hoopwright.actions.trials.ideas import Idea, ideas_of_findings, trial_ideas
 from hoopwright.actions.trials.planning import (
     TrialWish,
     extend_trial,
@@ -36,6 +36,7 @@ __all__ = [
     "foretell",
     "foretold",
     "group_questions",
+    "ideas_of_findings",
     "list_trials",
     "look_at_trial",
     "looks_at",

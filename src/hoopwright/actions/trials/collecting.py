@@ -72,7 +72,7 @@ def earlier_tests(
     """
     shots: dict[date, list[Shot]] = {}
     for day, one in sets:
-        if day < before and _is_habit(one) and _is_near(one.spot, spots):
+        if day < before and _is_habit(one) and is_near(one.spot, spots):
             shots.setdefault(day, []).extend(one.shots)
     return tuple(
         EarlierTest(day=day, made=sum(s.made for s in some), shots=len(some))
@@ -85,7 +85,8 @@ def _is_habit(one: ShotSet) -> bool:
     return not one.condition and not one.stops_on_makes and one.purpose is not Purpose.DRILL
 
 
-def _is_near(spot: Spot, spots: Sequence[Spot]) -> bool:
+def is_near(spot: Spot, spots: Sequence[Spot]) -> bool:
+    """Tell whether a spot is one of some, or near enough to count as it."""
     return any(math.hypot(spot.x - s.x, spot.y - s.y) <= SAME_PLACE for s in spots)
 
 

@@ -72,9 +72,14 @@ def trial_ideas(session: Session, player_id: UUID) -> tuple[Idea, ...]:
     reading = read_player(session, player_id)
     if reading.findings is None:
         return ()
-    spots = _usual_spots(reading.findings)
     links = player_links(session, player_id)
-    return (*_from_findings(reading.findings, spots), *_from_links(links, spots))
+    spots = _usual_spots(reading.findings)
+    return (*ideas_of_findings(reading.findings), *_from_links(links, spots))
+
+
+def ideas_of_findings(findings: Findings) -> tuple[Idea, ...]:
+    """Return the changes of a player's findings that are worth a trial."""
+    return tuple(_from_findings(findings, _usual_spots(findings)))
 
 
 def question_of_worth(worth: Worth, spots: Sequence[Spot]) -> Question:

@@ -24,8 +24,8 @@ from hoopwright.store.trials import StoredTrial, TrialState
 from hoopwright.trials import design
 from hoopwright.trials.nouns import Layout, Question, TrialPlan
 
-#: most spots, other changes and measures that one trial can name
-MOST_SPOTS, MOST_OTHERS, MOST_MEASURES = 12, 10, 100
+#: most spots and other changes that one trial can name
+MOST_SPOTS, MOST_OTHERS = 12, 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -169,11 +169,6 @@ def _plan(wish: TrialWish, player: Player) -> TrialPlan:
 def _checked(question: Question, player: Player) -> Question:
     if len(question.spots) > MOST_SPOTS:
         raise BadInput(f"A trial has at most {MOST_SPOTS} spots; choose fewer.", field="spots")
-    if not 1 <= question.measures_watched <= MOST_MEASURES:
-        raise BadInput(
-            f"Between 1 and {MOST_MEASURES} measures can be watched; check the number.",
-            field="measures_watched",
-        )
     if len(question.also_changed) > MOST_OTHERS:
         raise BadInput("A trial is about one change; name at most ten others.", field="also")
     return replace(

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from hoopwright.film.links.found import Link, Outcome
 from hoopwright.film.links.levelling import Runs
 from hoopwright.film.links.read import Measured, links
-from hoopwright.film.results import Body, FilmedShot
+from hoopwright.film.results import Body
 from hoopwright.records import MeasuredRelease
 
 Floats = NDArray[np.float64]
@@ -32,16 +32,6 @@ class Sample:
     spot: Hashable
     #: "" is the habit
     condition: str = ""
-
-
-def sample_of(
-    shot: FilmedShot, *, day: Hashable, spot: Hashable, condition: str = ""
-) -> Sample | None:
-    """Return a filmed shot as a sample; None where findings may not use it."""
-    if shot.ball is None or not shot.usable:
-        return None
-    body = {one.name: (one.value, one.own_sd) for one in shot.body}
-    return Sample(release=shot.ball.release, body=body, day=day, spot=spot, condition=condition)
 
 
 def links_of(samples: Sequence[Sample], *, seed: int = 1) -> tuple[Link, ...]:

@@ -5,6 +5,7 @@ plane of the shot line, turns in the level plane.
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +20,9 @@ from hoopwright.film.synthetic.shots import release_state
 
 Floats = NDArray[np.float64]
 Places = dict[str, Floats]
+
+#: step at which the arm is looked at for its set point [s]
+_STEP = 0.005
 
 #: body points that are known, as pose models call them, and the places of ``rig.Posed`` they are
 POINTS = {
@@ -108,10 +112,10 @@ def true_motion(shot: JumpShot, stature: float) -> TrueMotion:
     """
     p, released = shot.phases, shot.shot.release_time
     moments = {
-        Moment.DIP: p.dip, Moment.SET: p.set_point, Moment.TOE_OFF: p.toe_off, Moment.RELEASE: 0.0,
-        Moment.APEX: p.apex, Moment.HOLD_END: p.hold_end,
+        Moment.DIP: p.dip, Moment.SET: set_point(shot), Moment.TOE_OFF: p.toe_off,
+        Moment.RELEASE: 0.0, Moment.APEX: p.apex, Moment.HOLD_END: p.hold_end,
     }  # fmt: skip
-    found = _angles(shot) | _stance(shot) | _timing(shot, stature)
+    found = _angles(shot, moments) | _stance(shot) | _timing(shot, moments, stature=stature)
     return TrueMotion(
         moments={m: released + t for m, t in moments.items()},
         measures={name: found[name] for name in Body},
@@ -145,19 +149,47 @@ def _side_angles(shot: JumpShot, places: Places) -> tuple[float, float, float, f
     )
 
 
-def _angles(shot: JumpShot) -> dict[Body, float]:
+def set_point(shot: JumpShot) -> float:
+    """Return when the arm starts its last extension, since release [s]: shoulder to wrist shortest.
+
+    Not where the ball's lift was planned to end: the arm folds on below a ball that the legs still
+    carry up, and stretches only then.
+
+    Parameters
+    ----------
+    shot
+        The movement.
+    """
+    later, here = _arm_reach(shot, 0.0), _arm_reach(shot, -_STEP)
+    # back from release, to where the arm is longer again
+    for time in np.arange(-_STEP, shot.phases.dip, -_STEP):
+        sooner = _arm_reach(shot, float(time) - _STEP)
+        if here < min(later, sooner):
+            return float(time) + 0.5 * _STEP * (sooner - later) / (sooner - 2.0 * here + later)
+        later, here = here, sooner
+    return shot.phases.set_point
+
+
+def _arm_reach(shot: JumpShot, time: float) -> float:
+    places = shot.posed(shot.shot.release_time + time).places
+    s = "r" if shot.side > 0.0 else "l"
+    return float(np.linalg.norm(places[f"wrist_{s}"] - places[f"shoulder_{s}"]))
+
+
+def _angles(shot: JumpShot, moments: Mapping[Moment, float]) -> dict[Body, float]:
     """Return the joint angles at dip, set point and release."""
-    p, start = shot.phases, shot.shot.release_time
+    start = shot.shot.release_time
     names = (
         (Body.KNEE_DIP, Body.ELBOW_DIP, Body.SHOULDER_DIP, Body.TRUNK_DIP, None),
         (Body.KNEE_SET, Body.ELBOW_SET, Body.SHOULDER_SET, Body.TRUNK_SET, Body.WRIST_SET),
         (Body.KNEE_RELEASE, Body.ELBOW_RELEASE, Body.SHOULDER_RELEASE, Body.TRUNK_RELEASE, None),
     )
     found: dict[Body, float] = {}
-    for time, row in zip((p.dip, p.set_point, 0.0), names, strict=True):
+    when = [moments[m] for m in (Moment.DIP, Moment.SET, Moment.RELEASE)]
+    for time, row in zip(when, names, strict=True):
         values = _side_angles(shot, shot.posed(start + time).places)
         found |= {n: v for n, v in zip(row, values, strict=True) if n is not None}
-    return found | _arm_in_front(shot, shot.posed(start + p.set_point).places)
+    return found | _arm_in_front(shot, shot.posed(start + moments[Moment.SET]).places)
 
 
 def _arm_in_front(shot: JumpShot, places: Places) -> dict[Body, float]:
@@ -196,16 +228,18 @@ def _stance(shot: JumpShot) -> dict[Body, float]:
     return {Body.STANCE_WIDTH: width, Body.STANCE_TURN: _turn(shot, way), **turns}
 
 
-def _timing(shot: JumpShot, stature: float) -> dict[Body, float]:
+def _timing(
+    shot: JumpShot, moments: Mapping[Moment, float], *, stature: float
+) -> dict[Body, float]:
     """Return times, heights and speeds."""
-    p, m = shot.phases, shot.shot.motion
+    p, m, top = shot.phases, shot.shot.motion, moments[Moment.SET]
     step = 1e-4
     up = (shot.hips_height(step) - shot.hips_height(-step)) / (2.0 * step)
     ball, velocity = release_state(shot.shot)
-    heights = [shot.ball(t)[2] for t in np.arange(p.start, p.set_point, 1e-3)]
+    heights = [shot.ball(t)[2] for t in np.arange(p.start, top, 1e-3)]
     return {
-        Body.DIP_DEPTH: float(shot.ball(p.set_point)[2] - min(heights)),
-        Body.DIP_TO_RELEASE: -p.dip, Body.SET_TO_RELEASE: -p.set_point,
+        Body.DIP_DEPTH: float(shot.ball(top)[2] - min(heights)),
+        Body.DIP_TO_RELEASE: -p.dip, Body.SET_TO_RELEASE: -top,
         Body.RELEASE_TO_TOE_OFF: -p.toe_off, Body.RELEASE_TO_APEX: -p.apex,
         Body.JUMP_RISE: m.jump_rise, Body.BODY_SPEED: up,
         Body.ARM_SPEED: float(velocity[2]) - up, Body.RELEASE_RATIO: float(ball[2]) / stature,

@@ -1,5 +1,6 @@
 """Films: the list, adding one, one film with its job, and its way into the workouts."""
 
+from collections.abc import Sequence
 from uuid import UUID
 
 from starlette.responses import JSONResponse, Response
@@ -7,9 +8,9 @@ from starlette.responses import JSONResponse, Response
 from hoopwright.actions import films, people, shots
 from hoopwright.errors import BadInput, NotFound
 from hoopwright.film.models import ready
-from hoopwright.film.results import ClipFacts
-from hoopwright.records import Film, ShotSet, Workout
-from hoopwright.reports.film_words import ball_numbers, result_words
+from hoopwright.film.results import ClipFacts, FilmedShot
+from hoopwright.records import Film, FilmMark, ShotSet, Workout
+from hoopwright.reports.film_words import Number, result_words, shot_numbers
 from hoopwright.reports.words import plural
 from hoopwright.web.visit import WHO, Visit
 
@@ -74,20 +75,12 @@ def shown(visit: Visit, film_id: UUID, *, done: tuple[str, ...] = ()) -> Respons
     one = films.film(visit.session, film_id)
     clip = films.clip_of(visit.session, film_id)
     read = films.read_of(visit.session, film_id)
-    rows = [
-        (
-            shot,
-            result_words(shot),
-            [n for n in ball_numbers(shot.ball) if n.key in _LISTED] if shot.ball else [],
-            [d.message for d in shot.doubts if d.refused],
-            sum(films.belongs(mark, shot) for mark in films.marks_of(visit.session, film_id)),
-        )
-        for shot in (read.shots if read else ())
-    ]
+    player = people.get_player(visit.session, one.player_id)
+    marks = films.marks_of(visit.session, film_id)
     return visit.page(
         "film.html",
         film=one,
-        player=people.get_player(visit.session, one.player_id),
+        player=player,
         clip=clip,
         played=clip.rate / clip.slowed,
         standing=films.standing(visit.session, one),
@@ -95,31 +88,51 @@ def shown(visit: Visit, film_id: UUID, *, done: tuple[str, ...] = ()) -> Respons
         sets=_sets(visit, one.player_id),
         care=films.care_of(visit.session, film_id),
         read=read,
+        stale=films.out_of_date(visit.session, film_id, read) if read else "",
         only_ball=read is None and not ready(visit.site.settings.models),
-        rows=rows,
+        rows=[_row(shot, marks) for shot in (read.shots if read else ())],
         done=done,
+    )
+
+
+def _row(
+    shot: FilmedShot, marks: Sequence[FilmMark]
+) -> tuple[FilmedShot, str, list[Number], list[str], int]:
+    """Return a shot for the list: its result, numbers, refusals, and how much was set by hand."""
+    numbers = shot_numbers(shot)
+    return (
+        shot,
+        result_words(shot),
+        [n for n in numbers if n.key in _LISTED],
+        [d.message for d in shot.doubts if d.refused],
+        sum(films.belongs(mark, shot) for mark in marks),
     )
 
 
 def progress(visit: Visit) -> Response:
     """Return how far a film is, for the page that watches."""
-    now = films.standing(visit.session, films.film(visit.session, visit.id("film")))
+    film_id = visit.id("film")
+    now = films.standing(visit.session, films.film(visit.session, film_id))
+    read = films.read_of(visit.session, film_id)
     return JSONResponse(
         {
             "share": round(now.share, 3),
             "said": now.sentence,
             "ended": not now.under_way,
             "state": now.film.state.value,
+            "out_of_date": films.out_of_date(visit.session, film_id, read) if read else "",
         }
     )
 
 
 def measure(visit: Visit) -> Response:
-    """Have a film measured."""
+    """Have a film measured; without marks where that is asked for."""
     film_id = visit.id("film")
-    if films.film(visit.session, film_id).scene_id is None:
+    asked = visit.fields.text("unmarked") == "yes"
+    unmarked = asked or films.read_unmarked(visit.session, film_id)
+    if not unmarked and films.film(visit.session, film_id).scene_id is None:
         raise BadInput("Mark the camera place first, or choose a kept one.", field="measure")
-    films.start_measuring(visit.session, film_id)
+    films.start_measuring(visit.session, film_id, unmarked=unmarked)
     return visit.go("film", film=film_id)
 
 

@@ -10,7 +10,7 @@ from hoopwright.actions import films, people
 from hoopwright.errors import BadInput, HoopwrightError, NotFound
 from hoopwright.film.results import Moment, Poses
 from hoopwright.records import FilmMark, MarkKind
-from hoopwright.reports.film_words import ball_numbers, body_numbers, result_words
+from hoopwright.reports.film_words import body_numbers, result_words, shot_numbers
 from hoopwright.web.visit import WHO, Visit
 
 #: body points that a coach marks, in the order of a body from top to toe
@@ -30,10 +30,11 @@ MEASURE_AGAIN = "The mark is kept; the film is being measured again, which bring
 def shot(visit: Visit) -> Response:
     """Show one shot of a film, or give what is drawn on its pictures as data."""
     seen = _seen(visit)
+    read = films.read_of(visit.session, seen.film.id)
+    stale = films.out_of_date(visit.session, seen.film.id, read) if read else ""
     if visit.wants_json:
-        return JSONResponse(drawn_data(seen))
+        return JSONResponse(drawn_data(seen) | {"out_of_date": stale})
     frame = _frame(visit, seen)
-    ball = seen.shot.ball
     return visit.page(
         "film_shot.html",
         film=seen.film,
@@ -41,7 +42,9 @@ def shot(visit: Visit) -> Response:
         seen=seen,
         shot=seen.shot,
         result=result_words(seen.shot),
-        ball_numbers=ball_numbers(ball) if ball else (),
+        ball_numbers=shot_numbers(seen.shot),
+        stale=stale,
+        released=_released(seen),
         body_numbers=body_numbers(seen.shot.body),
         # just inside, so that whatever is set on any of them belongs to this shot
         first=min(seen.frame_at(seen.shot.start) + 1, seen.clip.frames - 1),
@@ -178,7 +181,15 @@ def _frame(visit: Visit, seen: films.ShotSeen) -> int:
     asked = visit.fields.text("frame") or visit.request.query_params.get("frame", "")
     if asked.isdigit() and len(asked) < 10:
         return min(int(asked), seen.clip.frames - 1)
-    return seen.frame_at(seen.shot.ball.release_time.value if seen.shot.ball else seen.shot.start)
+    return _released(seen)
+
+
+def _released(seen: films.ShotSeen) -> int:
+    """Return the picture of the release, or the first one where it is not known."""
+    times = [e.time for e in seen.shot.events if e.moment is Moment.RELEASE]
+    if seen.shot.ball is not None:
+        times.insert(0, seen.shot.ball.release_time.value)
+    return seen.frame_at(times[0] if times else seen.shot.start)
 
 
 def _what(text: str) -> tuple[MarkKind, str]:
@@ -209,7 +220,7 @@ def _others(visit: Visit, seen: films.ShotSeen) -> list[tuple[str, str]]:
         except HoopwrightError:
             continue
         for one in read.shots if read else ():
-            if one.id != seen.shot.id and one.ball is not None:
+            if one.id != seen.shot.id and shot_numbers(one):
                 words = f"{film.file_name}, shot {one.position + 1}, {result_words(one)}"
                 found.append((f"{film.id} {one.id}", words))
     return found

@@ -9,7 +9,7 @@ from starlette.responses import JSONResponse, Response
 from hoopwright.actions import people
 from hoopwright.actions.links import player_links
 from hoopwright.actions.reports import NOTHING_YET, PlayerReading, read_player
-from hoopwright.actions.trials import trial_ideas
+from hoopwright.actions.trials import ideas_of_findings
 from hoopwright.chart.findings import ConditionReading, Findings
 from hoopwright.court.standards import ball, rule_book
 from hoopwright.errors import BadInput, NotFound
@@ -45,7 +45,7 @@ def findings(visit: Visit) -> Response:
         pictures=pictures,
         links=_links(visit, reading),
         trial_name=trial_name,
-        tried={one.question.change for one in trial_ideas(visit.session, reading.chart.player.id)},
+        tried={one.question.change for one in ideas_of_findings(found)} if found else set(),
         how_to_read=HOW_TO_READ,
     )
 

@@ -22,6 +22,7 @@ from hoopwright.reports.game_figures import ratio_figure
 from hoopwright.reports.words import listed, plural
 from hoopwright.transfer.nouns import AnnouncedChange, ShotType
 from hoopwright.web.forms import Fields, troubles_of
+from hoopwright.web.pages.games import in_order
 from hoopwright.web.visit import WHO, Visit
 
 #: games foreseen where nobody says how many
@@ -42,7 +43,10 @@ def shown(visit: Visit) -> Response:
         reading=reading,
         facts=[ratio_facts(one) for one in reading.rows],
         figure=ratio_figure(reading.rows) if reading.rows else None,
-        games=games.list_games(visit.session, reading.player.id)[::-1],
+        games=[
+            replace(one, lines=tuple(in_order(one.lines)))
+            for one in games.list_games(visit.session, reading.player.id)[::-1]
+        ],
     )
 
 

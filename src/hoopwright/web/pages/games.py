@@ -1,7 +1,7 @@
 """Games: whose, which, and what was shot in them."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from uuid import UUID, uuid4
 
@@ -46,8 +46,9 @@ def new_game(visit: Visit) -> Response:
     """Show the form of a new game, with the kinds of shot of the player's last one."""
     who = people.get_player(visit.session, visit.id("player"))
     before = games.list_games(visit.session, who.id)
-    last = [line.kind for line in before[-1].lines] if before else []
-    kinds = last or [(one, None) for one in USUAL_KINDS]
+    last = [line.kind for line in in_order(before[-1].lines)] if before else []
+    there = {kind for kind, _ in last}
+    kinds = last + [(one, None) for one in USUAL_KINDS if one not in there]
     rows = [Row(line=uuid4(), kind=kind.value, contested=_said(noted)) for kind, noted in kinds]
     return _form(visit, who, None, rows)
 
@@ -94,11 +95,11 @@ def save_game(visit: Visit) -> Response:
     who = people.get_player(visit.session, visit.id("player"))
     before = games.get_game(visit.session, visit.id("game"))
     fields = visit.fields
-    bare = Game(id=before.id, day=fields.day("day"), opponent=fields.text("opponent"))
+    bare = replace(before, day=fields.day("day"), opponent=fields.text("opponent"))
     lines = _typed_lines(fields, who, bare)
     fields.check()
     known = {line.id for line in _own(before, who)}
-    games.change_game(visit.session, bare, who=WHO)
+    games.change_game(visit.session, replace(bare, lines=()), who=WHO)
     for line in lines:
         if line.id in known:
             games.change_line(visit.session, line, who=WHO)
@@ -120,7 +121,16 @@ def remove_game(visit: Visit) -> Response:
 
 
 def _own(game: Game, who: Player) -> list[GameLine]:
-    return [line for line in game.lines if line.player_id == who.id]
+    return in_order(line for line in game.lines if line.player_id == who.id)
+
+
+def in_order(lines: Iterable[GameLine]) -> list[GameLine]:
+    """Return lines as kinds of shot are listed everywhere: contested ones before open ones."""
+    kinds = list(ShotType)
+    return sorted(
+        lines,
+        key=lambda one: (kinds.index(one.shot_type), [None, True, False].index(one.contested)),
+    )
 
 
 def _said(contested: bool | None) -> str:
@@ -148,11 +158,19 @@ def _form(visit: Visit, who: Player, found: Game | None, rows: Sequence[Row]) ->
 
 def _typed_lines(fields: Fields, who: Player, game: Game) -> list[GameLine]:
     """Read the rows that have attempts or makes; each trouble stands in its row."""
-    lines = []
+    stored = {line.id for line in game.lines}
+    lines: list[GameLine] = []
     for i in range(MOST_ROWS):
         if fields.text(f"attempts-{i}") or fields.text(f"made-{i}"):
-            lines.append(_typed_line(fields, i, who, game=game))
-    return [line for line in lines if line is not None]
+            line = _typed_line(fields, i, who, game=game)
+            if line is None:
+                continue
+            if line.id not in stored and any(one.kind == line.kind for one in lines):
+                fields.refuse(
+                    f"kind-{i}", "This kind of shot has a row already; put the two together."
+                )
+            lines.append(line)
+    return lines
 
 
 def _typed_line(fields: Fields, i: int, who: Player, *, game: Game) -> GameLine | None:

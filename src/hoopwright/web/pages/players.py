@@ -29,8 +29,8 @@ def player(visit: Visit) -> Response:
         "player.html",
         player=who,
         workouts=workouts[::-1],
-        load=load.cautions_for(visit.session, who.id, date.today()),
         trials=trials.list_trials(visit.session, who.id),
+        load=load.cautions_for(visit.session, who.id, date.today()),
     )
 
 

@@ -1,13 +1,17 @@
 """One plan: its visits, tests and notes, and what is changed in it as a whole."""
 
+from dataclasses import replace
 from datetime import date
 
 from starlette.responses import Response
 
 from hoopwright.actions import load, plans
+from hoopwright.actions.plans import PlanView
 from hoopwright.errors import BadInput
+from hoopwright.load.limits import careful_age, load_limits
 from hoopwright.plans.edits import block_days, with_cue
-from hoopwright.plans.nouns import Cue, PracticeTest, Stage
+from hoopwright.plans.notes import plan_notes
+from hoopwright.plans.nouns import Cue, PracticePlan, PracticeTest, Stage
 from hoopwright.plans.plan import restage
 from hoopwright.plans.progress import StageCall, Step, stage_after
 from hoopwright.reports.practice_facts import plan_facts
@@ -71,7 +75,7 @@ def change_cue(visit: Visit) -> Response:
     """Give the plan another cue."""
     view, fields = plans.view_plan(visit.session, visit.id("plan")), visit.fields
     cue = Cue(text=fields.text("cue"), own_words=fields.ticked("own_words"))
-    plans.change_plan(visit.session, with_cue(view.plan, cue), who=WHO)
+    keep_change(visit, view, with_cue(view.plan, cue))
     return visit.go("plan", plan=view.plan.id)
 
 
@@ -83,7 +87,7 @@ def block(visit: Visit) -> Response:
     if not days:
         raise BadInput("Write the days to keep free, such as 2026-12-24.", field="days")
     changed, said = block_days(view.plan, days)
-    plans.change_plan(visit.session, changed, who=WHO)
+    keep_change(visit, view, changed)
     return shown(visit, done=said or ("Kept free; no visit or test was on those days.",))
 
 
@@ -99,7 +103,7 @@ def change_stage(visit: Visit) -> Response:
     changed = restage(
         view.plan, coming.number, stage, drills=material.drills, targets=material.targets
     )
-    plans.change_plan(visit.session, changed, who=WHO)
+    keep_change(visit, view, changed)
     return visit.go("plan", plan=view.plan.id)
 
 
@@ -115,6 +119,13 @@ def remove(visit: Visit) -> Response:
     """Remove a plan; the log of changes keeps it, and shots of its tests stay."""
     gone = plans.remove_plan(visit.session, visit.id("plan"), who=WHO)
     return visit.go("practice", player=gone.player_id)
+
+
+def keep_change(visit: Visit, view: PlanView, changed: PracticePlan) -> None:
+    """Store a plan that was changed, with what is to be said beforehand of it as it is now."""
+    limits = load_limits(careful_age(view.player.birth_year, date.today()))
+    noted = replace(changed, notes=plan_notes(changed, limits))
+    plans.change_plan(visit.session, noted, who=WHO)
 
 
 def paper(visit: Visit) -> str:

@@ -22,7 +22,7 @@ from hoopwright.records import Spot
 from hoopwright.reports.practice_facts import sheet_facts
 from hoopwright.reports.practice_page import sheet_pdf
 from hoopwright.web.forms import Fields
-from hoopwright.web.pages.practice_plan import paper, printed
+from hoopwright.web.pages.practice_plan import keep_change, paper, printed
 from hoopwright.web.pages.practice_wish import same_place, spot_choices
 from hoopwright.web.rendering import said_day
 from hoopwright.web.visit import WHO, Visit
@@ -44,6 +44,7 @@ def session(visit: Visit) -> Response:
         test_rows=facts.rows[:tests],
         rows=list(zip(facts.rows[tests:], one.items, strict=True)),
         log=view.log_of(one.number),
+        notes=view.plan.notes,
         cold=[t for t in view.tests if t.kind is PracticeTest.COLD and t.day == one.day],
         reading=load.cautions_for(visit.session, view.player.id, date.today()),
         today=date.today(),
@@ -87,14 +88,14 @@ def move(visit: Visit) -> Response:
     view, one = _session(visit)
     day = visit.fields.day("day")
     visit.fields.check()
-    plans.change_plan(visit.session, move_session(view.plan, one.number, day), who=WHO)
+    keep_change(visit, view, move_session(view.plan, one.number, day))
     return visit.go("plan_session", plan=view.plan.id, number=one.number)
 
 
 def drop(visit: Visit) -> Response:
     """Leave a visit out of the plan."""
     view, one = _session(visit)
-    plans.change_plan(visit.session, drop_session(view.plan, one.number), who=WHO)
+    keep_change(visit, view, drop_session(view.plan, one.number))
     return visit.go("plan", plan=view.plan.id)
 
 
@@ -139,7 +140,7 @@ def save_item(visit: Visit) -> Response:
         spots=[spot for key, spot in spots.items() if fields.ticked(f"spot-{key}")],
     )  # fmt: skip
     changed = with_item(view.plan, one.number, place, item=made, drills=material.drills)
-    plans.change_plan(visit.session, changed, who=WHO)
+    keep_change(visit, view, changed)
     return visit.go("plan_session", plan=view.plan.id, number=one.number)
 
 
@@ -152,7 +153,7 @@ def remove_item(visit: Visit) -> Response:
         visit.request.path_params["place"],
         drills=plans.drill_library(visit.session),
     )
-    plans.change_plan(visit.session, changed, who=WHO)
+    keep_change(visit, view, changed)
     return visit.go("plan_session", plan=view.plan.id, number=one.number)
 
 

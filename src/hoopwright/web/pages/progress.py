@@ -93,7 +93,7 @@ def _figure(visit: Visit, scheme: Scheme) -> Figure:
 
 def _line(visit: Visit) -> PlaceLine:
     progress = progress_of(visit.session, visit.id("player")).progress
-    place = visit.request.path_params["place"]
+    place: int = visit.request.path_params["place"]
     if progress is None or place >= len(progress.lines) or not progress.lines[place].points:
         raise NotFound("There is no such line; look at the progress page.")
     return progress.lines[place]

@@ -180,10 +180,10 @@ def _named(fields: Fields, name: str, instead: str, *, apart: str) -> str:
     """Return a way's name; where it can't be right, note it and give a stand-in."""
     typed = fields.text(name)
     if not typed:
-        fields.note(name, "Say what is tried, in a few words, such as feet turned.")
+        fields.refuse(name, "Say what is tried, in a few words, such as feet turned.")
         return instead
     if typed.casefold() == apart.casefold():
-        fields.note(name, "The change needs a name other than the habit's.")
+        fields.refuse(name, "The change needs a name other than the habit's.")
         return instead
     return typed
 
@@ -198,7 +198,7 @@ def _typed_measure(fields: Fields) -> Measure | BodyMeasure:
     if measure in (Measure.ALONG, Measure.ACROSS, Measure.ENTRY_ANGLE) and (
         fields.text("better") == Better.STEADIER.value
     ):
-        fields.note("better", "Steadier is for distance control, line control or the body.")
+        fields.refuse("better", "Steadier is for distance control, line control or the body.")
     return measure
 
 
@@ -208,7 +208,7 @@ def _typed_spots(visit: Visit, player: Player) -> tuple[Spot, ...]:
     wanted = list(dict.fromkeys(one for one in typed if one)) or [_FREE_THROW]
     for one in wanted:
         if one not in known:
-            visit.fields.note("spot", f"{shown(one)} is not in the list; choose one that is.")
+            visit.fields.refuse("spot", f"{shown(one)} is not in the list; choose one that is.")
     found = tuple(known[one] for one in wanted if one in known)
     return found or (spot_named(_FREE_THROW, player.rules),)
 
@@ -218,7 +218,7 @@ def _smallest(fields: Fields, unit: Unit) -> float | None:
         return None
     typed = fields.number("smallest", "The smallest difference")
     if typed <= 0:
-        fields.note("smallest", "The smallest difference must be above zero.")
+        fields.refuse("smallest", "The smallest difference must be above zero.")
         return None
     return typed / unit.factor
 

@@ -97,7 +97,7 @@ def extend(visit: Visit) -> Response:
     pairs = fields.whole("pairs", "How many to add")
     planned = fields.whole("planned", "How many there are")
     if not 1 <= pairs <= MOST_ADDED:
-        fields.note("pairs", f"Add from 1 to {MOST_ADDED} at a time.")
+        fields.refuse("pairs", f"Add from 1 to {MOST_ADDED} at a time.")
     fields.check()
     trials.extend_trial(visit.session, trial_id, pairs=pairs, planned=planned, who=WHO)
     return visit.go("trial", trial=trial_id)
