@@ -4,18 +4,18 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from shutil import copyfile
 
 import pytest
 from playwright.sync_api import Browser, Page
 from tests.acceptance.browser import DESKTOP, PHONE, Server, Visitor, check_rules, window
-from tests.actions.report_material import ASH, kept_in
+from tests.actions.report_material import ASH, keep
 from tests.reports.samples import SHORT
 
 from hoopwright.actions import reports
 from hoopwright.chart.findings import Findings
 from hoopwright.chart.prior import Prior
 from hoopwright.records import Chart
+from hoopwright.store.engine import open_database
 
 pytestmark = pytest.mark.browser
 
@@ -35,10 +35,12 @@ def sample_reading(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 @pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])
 def test_each_report_can_be_read_and_kept(
-    browser: Browser, server: Server, size: tuple[int, int], pictures: Path, tmp_path: Path
+    browser: Browser, server: Server, size: tuple[int, int], pictures: Path
 ) -> None:
-    made = kept_in(tmp_path / "kept.db", date.today())
-    copyfile(made, server.settings.database.removeprefix("sqlite:///"))
+    database = open_database(server.settings.database)
+    with database.session() as session:
+        keep(session, date.today())
+    database.close()
     name = "phone" if size == PHONE else "desktop"
     with window(browser, server, size) as (_, page, watch):
         coach = Visitor(page, watch, pictures)

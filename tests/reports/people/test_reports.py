@@ -3,6 +3,7 @@
 import json
 import re
 from dataclasses import replace
+from uuid import UUID
 
 import pytest
 from tests.reports.people_samples import (
@@ -30,7 +31,7 @@ from tests.reports.people_samples import (
 
 from hoopwright.errors import BadInput
 from hoopwright.reports.people.coach_report import coach_report
-from hoopwright.reports.people.group_report import GroupMaterial, group_report
+from hoopwright.reports.people.group_report import GroupMaterial, PooledTrials, group_report
 from hoopwright.reports.people.material import Material
 from hoopwright.reports.people.parent_report import DEFERS_PLAIN, NO_RANKS, parent_report
 from hoopwright.reports.people.parent_report import HEAD as HEAD_WORDS
@@ -39,6 +40,7 @@ from hoopwright.reports.people.parts import Report, Section, texts, unnamed, wit
 from hoopwright.reports.people.player_report import player_report
 from hoopwright.reports.people.team_report import UNSAID, team_report
 from hoopwright.reports.people.written import report_data
+from hoopwright.trials.pooled import PlayerEffect, pool
 
 #: talk that no player, parent or team coach should meet
 _JARGON = re.compile(
@@ -205,7 +207,7 @@ def test_the_half_page_for_the_team_coach() -> None:
 def test_the_team_coach_waits_until_an_announced_dip_is_over() -> None:
     when = section(team_report(WHOLE), "When to judge it").points
     assert when[0].startswith("Not before 27 December 2026: until then new routine may cost makes")
-    assert "In games: can't tell yet." in when[2]
+    assert when[2].startswith("In games: can't tell yet;")
 
 
 def test_the_coach_reads_everything() -> None:
@@ -284,3 +286,26 @@ def test_another_players_name_is_taken_out_of_typed_texts() -> None:
         assert "Invented Bo" in whole(report)
         cleared = whole(without_names(report, ["Invented Bo"]))
         assert "Invented Bo" not in cleared and "like another player" in cleared
+
+
+def trials_together(players: int) -> PooledTrials:
+    effects = [
+        PlayerEffect(player=UUID(int=900 + i), value=4.0 + i, sd=3.0, shots=200)
+        for i in range(players)
+    ]
+    pooled = pool(effects, smallest=5.0, sign=1) if effects else None
+    (tried,) = WON.trials
+    return PooledTrials(
+        question=tried.plan.question, pooled=pooled, crude=None, players=max(players, 1)
+    )
+
+
+def test_trials_are_told_together_from_two_players_on() -> None:
+    two = section(group_report(replace(GROUP, trials=(trials_together(2),))), "Trials together")
+    assert two.points[0].startswith("Over 2 players, feet turned against habit (makes): +")
+    assert "could be" in two.points[0]
+    for few in (0, 1):
+        group = replace(GROUP, trials=(trials_together(few),))
+        alone = section(group_report(group), "Trials together: feet turned")
+        assert alone.lines[0].startswith("Can't tell yet: it takes trials of two players")
+        assert f"so far there are {few}, of 1 player." in alone.lines[0] and not alone.points

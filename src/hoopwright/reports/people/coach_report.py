@@ -8,7 +8,7 @@ from hoopwright.reports.facts import ConditionFacts, facts_of
 from hoopwright.reports.game_facts import RatioFacts, ratio_facts, transfer_facts
 from hoopwright.reports.page import HOW_TO_READ
 from hoopwright.reports.people.material import InGames, LoadSoFar, Material, TriedChange
-from hoopwright.reports.people.parts import Reader, Report, Section, Ten
+from hoopwright.reports.people.parts import Reader, Report, Section, Ten, ten_of
 from hoopwright.reports.people.pictures import (
     RATIOS,
     condition_pictures,
@@ -57,13 +57,17 @@ def _findings(material: Material) -> tuple[Section, ...]:
     if material.findings is None:
         return (Section(title="Findings", lines=("Nothing is charted yet.",)),)
     facts = facts_of(material.findings)
-    found = [_condition(one, number) for number, one in enumerate(facts.conditions)]
+    read = zip(facts.conditions, material.findings.conditions, strict=True)
+    found = [
+        _condition(one, ten_of("Expected from the spots charted", reading.make), number)
+        for number, (one, reading) in enumerate(read)
+    ]
     notes = Section(title="How the findings were read", points=(*facts.notes, *facts.prior),
                     note=HOW_TO_READ)  # fmt: skip
     return (*found, notes)
 
 
-def _condition(one: ConditionFacts, number: int) -> Section:
+def _condition(one: ConditionFacts, expected: Ten, number: int) -> Section:
     said = [*one.headline, *one.measures, *one.film, *one.odd_spots]
     rest = [line for line in one.cannot_tell if line not in one.headline]
     spots = [
@@ -72,7 +76,7 @@ def _condition(one: ConditionFacts, number: int) -> Section:
     ]
     return Section(
         title=f"Findings: {one.title}",
-        tens=(Ten(label="Expected", count=one.of_ten, words=one.make.removesuffix(".")),),
+        tens=(expected,),
         lines=(one.counts,),
         points=(*said, *spots, *rest, *(f"Not measured: {line}" for line in one.not_measured)),
         table=(

@@ -124,8 +124,12 @@ def _trials(found: Sequence[PooledTrials]) -> Iterator[Section]:
         yield Section(title="Trials together", lines=("No trials yet.",))
     for one in found:
         title = f"Trials together: {one.question.change}"
-        if one.pooled is None:
-            said = f"Can't tell yet: none of {words.plural(one.players, 'trial')} can be read."
+        if one.pooled is None or len(one.pooled.players) < 2:
+            read = 0 if one.pooled is None else len(one.pooled.players)
+            said = (
+                "Can't tell yet: it takes trials of two players or more with something to "
+                f"compare; so far there are {read}, of {words.plural(one.players, 'player')}."
+            )
             yield Section(title=title, lines=(said,))
             continue
         facts = pooled_facts(one.question, one.pooled, crude=one.crude)

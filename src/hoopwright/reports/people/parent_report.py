@@ -19,6 +19,7 @@ from hoopwright.reports.people.plain import (
     make_lines,
     next_tests,
     place_name,
+    rounded,
     strengths,
     test_line,
     trial_lines,
@@ -145,9 +146,11 @@ def _line(line: PlaceLine, *, first: bool) -> Section:
     else:
         lines.append(_MOVED[line.said])
     if line.attempts_needed:
-        lines.append(f"About {line.attempts_needed} more test shots would tell the level well.")
+        lines.append(
+            f"About {rounded(line.attempts_needed)} more test shots would tell the level well."
+        )
     lines += [
-        f"A new way often costs some shots at first. We said so before, until {dated(dip.until)}."
+        f"A new way often costs some shots at first. We expect that until {dated(dip.until)}."
         for dip in line.dips
         if dip.open
     ]
@@ -199,7 +202,7 @@ def _care(material: Material) -> Section:
 
 
 def _done(material: Material, load: LoadSoFar) -> tuple[tuple[str, ...], ...]:
-    rows = [("Written down", "Days", "Hours with a coach or team", "Shots", "Games")]
+    rows = [("Written down or charted", "Days", "Hours with a coach or team", "Shots", "Games")]
     for title, days in (("Last 7 days", WEEK), (f"Last {MONTH} days", MONTH)):
         since = material.day - timedelta(days=days)
         entries = [one for one in load.entries if since < one.day <= material.day]

@@ -125,7 +125,12 @@ def make_lines(material: Material, voice: Voice) -> tuple[str, ...]:
     needed = needed_for(habit, "make")
     if needed is None:
         return (said,)
-    return (said, f"Can't tell it more closely yet: about {needed} more shots would help.")
+    return (said, f"Can't tell it more closely yet: about {rounded(needed)} more shots would help.")
+
+
+def rounded(shots: int) -> str:
+    """Return a number of shots still needed to two figures, as it is no surer than that."""
+    return f"{int(float(f'{shots:.2g}')):,}"
 
 
 def needed_for(habit: ConditionReading, question: str) -> int | None:
@@ -153,7 +158,7 @@ def lean_lines(material: Material, voice: Voice) -> tuple[str, ...]:
         if needed is not None:
             return (
                 "Can't tell yet if the shots tend to go short or long: about "
-                f"{needed} more shots would tell.",
+                f"{rounded(needed)} more shots would tell.",
             )
         return ("Can't tell yet if the shots tend to go short or long.",)
     return ("The shots lean no special way.",)
@@ -176,7 +181,7 @@ def trial_lines(one: TriedChange) -> tuple[str, ...]:
     needed = one.verdict.shots_needed if one.verdict is not None else None
     if one.said in (Said.BETTER, Said.WORSE) or not needed:
         return (said,)
-    return (said, f"About {needed} more shots would tell.")
+    return (said, f"About {rounded(needed)} more shots would tell.")
 
 
 def coming_lines(material: Material) -> tuple[str, ...]:
@@ -199,7 +204,7 @@ def coming_lines(material: Material) -> tuple[str, ...]:
         return ("Next we plan practice for the one thing to work on.",)
     needed = needed_for(material.habit, "best_change")
     if needed is not None:
-        return (f"About {needed} more shots on the chart would tell what to work on.",)
+        return (f"About {rounded(needed)} more shots on the chart would tell what to work on.",)
     return ("Keep the shot as it is, and let the coach count more shots.",)
 
 

@@ -126,7 +126,7 @@ def _when(material: Material) -> Iterator[str]:
 def _game_sentence(one: InGames) -> str:
     transfer = one.transfer
     if transfer is None:
-        return f"In games: can't tell yet. {one.missing}"
+        return "In games: can't tell yet; it takes shots of one kind from before and after it."
     said = f"In games {one.change.name} is so far: {transfer.said.value}"
     said += f", {words.gain(transfer.difference)}, like for like"
     if transfer.attempts_needed:
