@@ -397,9 +397,9 @@ class Edit:
     kind: str
     #: the thing changed
     thing_id: UUID
-    #: "add", "change" or "remove"
+    #: "add", "change", "remove"; of a whole player also "export" and "erase"
     what: str
-    #: the fields before the change, as JSON text; "" for an addition
+    #: the fields before the change, as JSON text; "" for an addition; how much went in an erasure
     before: str = ""
 
 

@@ -150,6 +150,8 @@ def _read(coach: Visitor) -> None:
 def _other_pages(coach: Visitor, trial: str) -> None:
     """Every other page of trials and feel, by the rules, with a picture of each."""
     page = coach.page
+    page.get_by_role("link", name="Make a plan from it").click()
+    assert "deeper aim" in page.inner_text("main")  # what won can be practised
     page.goto(trial)
     coach.picture("phone-trial-ended")
     _checked(page)

@@ -15,6 +15,7 @@ from hoopwright.actions.games import list_games, practice_to_games
 from hoopwright.actions.load import cautions_for
 from hoopwright.actions.people import find_player, list_players, remove_player
 from hoopwright.actions.plans import running_plan, view_plan
+from hoopwright.actions.progress import progress_of
 from hoopwright.actions.shots import chart_of, list_workouts
 from hoopwright.actions.tables_in import read_charts
 from hoopwright.actions.tables_out import export_charts
@@ -158,6 +159,15 @@ def test_a_plan_goes_on_and_part_of_it_is_done(academy: Database) -> None:
         assert len(view.logs) == 2
         assert all(MARK in one.note and one.scores for one in view.logs)
         assert view.next_session is not None
+
+
+def test_cold_tests_make_a_line_with_an_announced_dip(academy: Database) -> None:
+    with academy.reading() as session:
+        reading = progress_of(session, find_player(session, PLAN).id)
+        assert reading.progress is not None
+        (line,) = reading.progress.lines
+        assert [point.attempts for point in line.points] == [10] * 8
+        assert len(line.dips) == 1 and line.dips[0].open
 
 
 def test_games_stand_beside_practice(academy: Database) -> None:

@@ -153,10 +153,10 @@ def test_remove_keeps_the_log_and_forget_blanks_it(database: Database) -> None:
     with database.reading() as session:
         assert list_players(session) == []
         assert json.loads(edits_of(session, kept.id)[-1].before)["name"] == "Invented A"
-        assert [(e.what, e.before) for e in edits_of(session, forgotten.id)] == [
-            ("add", ""),
-            ("remove", ""),
-        ]
+        *blank, erased = edits_of(session, forgotten.id)
+        assert [(e.what, e.before) for e in blank] == [("add", ""), ("remove", "")]
+        assert erased.what == "erase"
+        assert json.loads(erased.before) == {"players": 1, "log texts": 1}
         with pytest.raises(NotFound):
             get_player(session, kept.id)
     with pytest.raises(NotFound), database.session() as session:

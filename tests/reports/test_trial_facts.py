@@ -9,7 +9,7 @@ from tests.reports.trial_samples import LANDING, QUESTION, estimate, plan, verdi
 from hoopwright.film.results import Body
 from hoopwright.reports.trial_data import plan_data, verdict_data
 from hoopwright.reports.trial_facts import effect_rows, guard_sentence, verdict_facts
-from hoopwright.reports.trial_plan_facts import plan_facts
+from hoopwright.reports.trial_plan_facts import plan_facts, question_sentence
 from hoopwright.reports.trial_words import amount, body_measure, chance_in, effect, hoped_for
 from hoopwright.trials.design import layout_for
 from hoopwright.trials.nouns import Better, Guard, Measure, Said, Topic, Warned
@@ -164,7 +164,8 @@ def test_a_plan_says_what_it_finds_and_what_it_costs() -> None:
 
 def test_what_is_hoped_for_is_named() -> None:
     assert hoped_for(QUESTION) == "more makes"
-    assert hoped_for(LANDING) == "longer (short or long)"
+    assert hoped_for(LANDING) == "longer"
+    assert question_sentence(LANDING).endswith("decided on short or long; hoped for: longer.")
     assert hoped_for(replace(QUESTION, measure=HOLD)) == "steadier follow-through hold"
 
 

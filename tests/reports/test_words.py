@@ -53,3 +53,10 @@ def test_off_centre_names_the_side_once() -> None:
     assert said == "at ring centre (likely 2 cm left to 3 cm right)"
     said = words.off_centre(around(0.03, 0.04), "left", "right")
     assert said == "3 cm right of ring centre (likely 2 cm left to 8 cm right)"
+
+
+def test_an_estimated_count_pretends_to_no_more_than_two_digits() -> None:
+    assert words.about(1, "more shot") == "1 more shot"
+    assert words.about(87, "more shot") == "87 more shots"
+    assert words.about(2952, "more shot") == "3000 more shots"
+    assert words.about(431, "more shot") == "440 more shots"

@@ -338,3 +338,15 @@ def test_a_player_alone_in_a_group_is_near_the_own_reading() -> None:
     assert found.players[0].right.value == pytest.approx(one.right.value, abs=0.03)
     assert astuple(found.players[0].right) != astuple(one.right)
     assert special.logit(found.players[0].chance) > 3.0
+
+
+def test_agreement_without_a_slip_is_not_certainty() -> None:
+    """24 shots that all agree: the exact range of 24 of 24 begins at 86 % (Clopper–Pearson)."""
+    made = np.tile([True, False], 12)
+    feel = np.where(made, 8.0, 3.0)
+    nought = np.zeros(24, dtype=np.int64)
+    laid = laid_out(feel, made.astype(float), runs_of(nought))
+    found = agreement(laid, rng=np.random.default_rng(1))
+    assert found is not None
+    assert found.concordance.low95 < 0.9
+    assert found.concordance.high95 > 0.97

@@ -1,7 +1,13 @@
-from uuid import uuid4
+from contextlib import closing
+from uuid import UUID, uuid4
 
 import pytest
 from tests.web.site import OWN, Pages
+
+from hoopwright.actions.shots import get_set, record_shots
+from hoopwright.records import MeasuredRelease, Shot
+from hoopwright.settings import Settings
+from hoopwright.store.engine import open_database
 
 JSON = OWN | {"accept": "application/json", "content-type": "application/json"}
 
@@ -170,6 +176,25 @@ def test_a_shot_is_corrected_and_taken_out(site: Pages, shot_set: str) -> None:
     assert answer.status == 400 and "one direction" in answer.trouble("miss")
     site.post(path, result="remove")
     assert site.get(path).status == 404
+
+
+def test_what_was_filmed_of_a_shot_outlives_its_correction(
+    site: Pages, shot_set: str, settings: Settings
+) -> None:
+    covariance = tuple(0.01 * (i % 6 == 0) for i in range(25))
+    release = MeasuredRelease(
+        speed=7.3, angle=0.9, direction=0.0, height=2.1, along=0.02, across=0.0,
+        covariance=covariance,
+    )  # fmt: skip
+    filmed = Shot(id=uuid4(), made=True, release=release, feel=6.0)
+    set_id = UUID(shot_set.removeprefix("/sets/"))
+    with closing(open_database(settings.database)) as database:
+        with database.session() as session:
+            record_shots(session, set_id, [filmed], who="a test")
+        site.post(f"{shot_set}/shots/{filmed.id}", result="missed long")
+        with database.reading() as session:
+            (after,) = get_set(session, set_id).shots
+    assert not after.made and after.release == release and after.feel == 6.0
 
 
 def test_a_tapped_point_is_corrected_by_numbers(site: Pages, shot_set: str) -> None:

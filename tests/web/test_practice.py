@@ -174,9 +174,13 @@ def test_visits_move_and_days_are_kept_free(site: Pages) -> None:
     plan = plan_of(site, player, **{f"weekday-{i}": "" for i in range(7) if i != TODAY.weekday()})
     visit = first_visit(site, plan)
     tomorrow = TODAY + timedelta(days=1)
-    assert f"{tomorrow:%A} {tomorrow.day}" in site.post(visit + "/move", day=str(tomorrow)).words
+    assert (
+        f"{tomorrow:%A} {tomorrow.day}" in site.post(visit + "/move", new_day=str(tomorrow)).words
+    )
     far = TODAY + timedelta(days=300)
-    assert "before the retention test" in site.post(visit + "/move", day=str(far)).words
+    answer = site.post(visit + "/move", new_day=str(far))
+    assert "before the retention test" in answer.trouble("new_day")
+    assert answer.value("new_day") == str(far)
     answer = site.post(plan + "/free-days", days=f"{tomorrow}")
     assert "moved from" in answer.words
     assert "not a day" in site.post(plan + "/free-days", days="tomorrow").trouble("days")
@@ -213,6 +217,16 @@ def test_a_cold_test_is_charted_and_read_as_progress(site: Pages) -> None:
     assert "take another cold test on another day" in shown.words
     assert "It was begun" not in shown.words
     assert "begun already" in site.post(test + "/skip", skipped="yes").words
+
+
+def test_a_stopped_player_takes_no_test(site: Pages) -> None:
+    player = site.player(birth_year="1990")
+    plan = plan_of(site, player)
+    site.post(player + "/stop", kind="head knock", day=START, id=str(uuid4()))
+    answer = site.post(f"{plan}/tests/cold/{START}", set=str(uuid4()), spot="0", on=START)
+    assert answer.status == 400
+    assert "do not return today" in answer.trouble("day")
+    assert "No workouts yet" in site.get(player).words
 
 
 def test_a_test_is_left_out_and_taken_after_all(site: Pages) -> None:

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from uuid import UUID, uuid5
 
 import numpy as np
@@ -11,20 +11,30 @@ from sqlalchemy.orm import Session
 
 from hoopwright.actions.demo_roster import ACADEMY, MARK, Member
 from hoopwright.actions.games import add_game
+from hoopwright.actions.games.practised import practised
 from hoopwright.actions.load import clear_flag, note_load, raise_flag
-from hoopwright.actions.plans import log_session, plan_practice
-from hoopwright.actions.shots import record_shots, start_workout
+from hoopwright.actions.plans import TestBegin, begin_test, log_session, plan_practice
+from hoopwright.actions.shots import (
+    add_set,
+    change_set,
+    change_workout,
+    get_workout,
+    record_shots,
+    start_workout,
+)
 from hoopwright.actions.trials import (
     TrialWish,
     begin_block,
     look_at_trial,
     plan_trial,
 )
+from hoopwright.actions.visits import visit_on
 from hoopwright.court.frame import spot_named
 from hoopwright.load.nouns import Clearer, Flag, FlagKind, LoadEntry
-from hoopwright.plans.nouns import Cue, Focus, FocusFrom, FocusKind, Wish
-from hoopwright.records import Player, Shot, ShotSet, Workout
+from hoopwright.plans.nouns import Cue, Focus, FocusFrom, FocusKind, PracticeTest, Wish
+from hoopwright.records import MissDetail, Player, Purpose, Shot, ShotSet, Workout
 from hoopwright.store.plans import ItemScore, SessionLog
+from hoopwright.store.trials import set_trial
 from hoopwright.transfer.nouns import Game, GameLine, ShotType
 from hoopwright.trials.nouns import Arm, Kind, Layout, Measure, Question, Topic
 
@@ -39,8 +49,11 @@ OPPONENTS = tuple(
     f"{name} {MARK}"
     for name in ("Otterby", "Lower Marrick", "Penhallow", "Sandrigg", "Wexcombe", "Tarn Hill")
 )
-#: usual attempts of a game by kind, and the share of practice that is left in games
+#: usual attempts of a game by kind, and the share of practice left in games; common practice
 _GAME = ((ShotType.FREE_THROW, 4, 0.95), (ShotType.TWO, 6, 0.6), (ShotType.THREE, 5, 0.55))
+
+#: days before the last one on which the plan begins; weeks of cold tests before it, and their shots
+PLANNED, TESTED_WEEKS, TESTED = 8, 6, 10
 
 #: gives shots of a player under a condition: how many, and under which
 Shooting = Callable[[int, str], tuple[Shot, ...]]
@@ -76,10 +89,10 @@ def practise(session: Session, at: AtWork, *, shooting: Shooting) -> int:
     name = at.member.name
     if name in PLAYED:
         _play(session, at)
-    if name == PLAN:
-        _plan(session, at)
     if name == HURT:
         _load(session, at)
+    if name == PLAN:
+        return _test_each_week(session, at, shooting) + _plan(session, at, shooting)
     return _try(session, at, shooting) if name == TRIAL else 0
 
 
@@ -113,7 +126,11 @@ def _try(session: Session, at: AtWork, shooting: Shooting) -> int:
         layout=Layout(kind=Kind.PAIRED, pairs=12, shots_per_block=10, days=3, every=3),
         start=at.end - timedelta(days=8), seed=at.end.year,
     )  # fmt: skip
-    plan = plan_trial(session, wish, who=at.coach).plan
+    trial = plan_trial(session, wish, who=at.coach)
+    plan = trial.plan
+    # an academy of the past: the plan came before the shots
+    before = datetime.combine(wish.start, time(8), UTC)
+    set_trial(session, replace(trial, planned_at=before))
     for day in sorted({block.due or at.end for block in plan.blocks}):
         visit = Workout(id=at.id("trial visit", day), player_id=at.player.id, day=day, note=ACADEMY)
         start_workout(session, visit, who=at.coach)
@@ -129,14 +146,37 @@ def _try(session: Session, at: AtWork, shooting: Shooting) -> int:
     return plan.shots
 
 
-def _plan(session: Session, at: AtWork) -> None:
-    """Plan three weeks, of which the first is done."""
+def _test_each_week(session: Session, at: AtWork, shooting: Shooting) -> int:
+    """Take a cold test in each of the weeks before the plan, the usual way."""
+    for week in range(TESTED_WEEKS):
+        day = at.end - timedelta(days=PLANNED) - timedelta(weeks=TESTED_WEEKS - week)
+        set_id, visit = at.id("cold test", day), _visit(session, at, day)
+        one = ShotSet(
+            id=set_id, workout_id=visit, position=0, spot=spot_named("free throw", at.player.rules),
+            ball_size=at.player.ball_size, ring_height=at.player.ring_height,
+            miss_detail=MissDetail.TWO, purpose=Purpose.COLD_TEST,
+        )  # fmt: skip
+        add_set(session, one, who=at.coach)
+        record_shots(session, set_id, shooting(TESTED, ""), who=at.coach)
+    return TESTED_WEEKS * TESTED
+
+
+def _visit(session: Session, at: AtWork, day: date) -> UUID:
+    """Return the workout of a day; one begun for it is marked as invented too."""
+    visit_id = visit_on(session, at.player.id, day, new_id=at.id("test visit", day), who=at.coach)
+    visit = get_workout(session, visit_id)
+    change_workout(session, replace(visit, note=ACADEMY), who=at.coach)
+    return visit_id
+
+
+def _plan(session: Session, at: AtWork, shooting: Shooting) -> int:
+    """Plan three weeks, of which the first is done, its cold tests first; return their shots."""
     focus = Focus(
         kind=FocusKind.ARC, name=at.member.condition, chosen_from=FocusFrom.COACH,
         reason="The flight is flat for this distance.", changes_form=True,
         condition=at.member.condition,
     )  # fmt: skip
-    start = at.end - timedelta(days=8)
+    start = at.end - timedelta(days=PLANNED)
     wish = Wish(
         player_id=at.player.id, focus=focus, cue=Cue(text="reach over the ring"), start=start,
         weeks=3, weekdays=(start.weekday(), (start.weekday() + 3) % 7), shots=80,
@@ -145,6 +185,14 @@ def _plan(session: Session, at: AtWork) -> None:
     plan = plan_practice(session, wish, plan_id=at.id("plan"), who=at.coach).plan
     rng = at.rng("plan")
     for one in plan.sessions[:2]:
+        _visit(session, at, one.day)
+        begin = TestBegin(
+            plan_id=plan.id, kind=PracticeTest.COLD, booked=one.day, on=one.day,
+            set_id=at.id("cold test", one.day),
+        )  # fmt: skip
+        begun = begin_test(session, begin, who=at.coach)
+        change_set(session, replace(begun, miss_detail=MissDetail.TWO), who=at.coach)
+        record_shots(session, begun.id, shooting(TESTED, begun.condition), who=at.coach)
         scores = tuple(
             ItemScore(item=i, attempts=item.shots, made=int(rng.binomial(item.shots, 0.5)))
             for i, item in enumerate(one.items)
@@ -153,11 +201,12 @@ def _plan(session: Session, at: AtWork) -> None:
             plan_id=plan.id, number=one.number, done=True, day=one.day, note=ACADEMY, scores=scores
         )
         log_session(session, log, who=at.coach)
+    return 2 * TESTED
 
 
 def _play(session: Session, at: AtWork) -> None:
     """Enter six games, one a week."""
-    rng = at.rng("games")
+    rng, shares = at.rng("games"), practised(session, at.player)
     for week, opponent in enumerate(OPPONENTS):
         day = at.end - timedelta(weeks=len(OPPONENTS) - 1 - week, days=2)
         # one game for all players of one coach that day
@@ -165,8 +214,8 @@ def _play(session: Session, at: AtWork) -> None:
         lines = []
         for kind, usual, left in _GAME:
             attempts = int(rng.poisson(usual))
-            if attempts:
-                made = int(rng.binomial(attempts, 0.65 * left))
+            if attempts and kind.band in shares:
+                made = int(rng.binomial(attempts, left * shares[kind.band].share.mean))
                 lines.append(
                     GameLine(
                         id=at.id("line", day, kind), player_id=at.player.id, game_id=game_id,

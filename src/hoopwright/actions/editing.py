@@ -1,6 +1,7 @@
 """Write down who added, changed or removed what."""
 
-from collections.abc import Sequence
+import json
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from uuid import UUID
 
@@ -18,7 +19,7 @@ from hoopwright.records import (
     StoredScene,
     Workout,
 )
-from hoopwright.store.edits import Thing, add_edits, as_text
+from hoopwright.store.edits import ERASE, Thing, add_edits, as_text
 from hoopwright.store.games import Announced
 from hoopwright.store.plans import SessionLog, StoredDrill, StoredPlan, TestRow
 from hoopwright.store.trials import BegunBlock, StoredTrial
@@ -62,6 +63,22 @@ def note_changed(session: Session, before: Thing, *, who: str, player_id: UUID) 
 def note_removed(session: Session, before: Thing, *, who: str, player_id: UUID) -> None:
     """Note that a thing was removed, and what it was before."""
     _note(session, [(before, "remove", as_text(before))], who=who, player_id=player_id)
+
+
+def note_exported(session: Session, player_id: UUID, *, who: str) -> None:
+    """Note that all there is about a player was handed out."""
+    add_edits(session, [_of_player(player_id, "export", "", who)], player_id=player_id)
+
+
+def note_erased(session: Session, gone: Mapping[str, int], *, who: str, player_id: UUID) -> None:
+    """Note that a player was erased, with how much went: numbers only."""
+    change = _of_player(player_id, ERASE, json.dumps(dict(gone)), who)
+    add_edits(session, [change], player_id=player_id)
+
+
+def _of_player(player_id: UUID, what: str, before: str, who: str) -> Edit:
+    now, name = datetime.now(UTC), checked_who(who)
+    return Edit(at=now, who=name, kind="player", thing_id=player_id, what=what, before=before)
 
 
 def _note(

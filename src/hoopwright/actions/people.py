@@ -1,15 +1,16 @@
 """What a coach does with players."""
 
 import re
+from collections.abc import Iterator, Mapping
 from uuid import UUID
 
 from sqlalchemy.orm import Session
 
 from hoopwright.actions.checks import checked_player, checked_text
-from hoopwright.actions.editing import note_added, note_changed, note_removed
+from hoopwright.actions.editing import note_added, note_changed, note_erased, note_removed
 from hoopwright.errors import BadInput, Conflict, NotFound
 from hoopwright.records import Player
-from hoopwright.store import edits, films, games, people
+from hoopwright.store import edits, films, games, owned, people
 
 _WITH_YEAR = re.compile(r"(?P<name>.+?)\s*\((?P<year>\d{4})\)\s*")
 
@@ -133,15 +134,30 @@ def remove_player(session: Session, player_id: UUID, *, who: str) -> Player:
 def forget_player(session: Session, player_id: UUID, *, who: str) -> None:
     """Remove a player for good: the log keeps that things changed and when, not what they said.
 
-    For a family that asks for its child's data to be erased; local rules may ask for more.
+    For a family that asks for its child's data to be erased; local rules may ask for more. A
+    player that was removed before is forgotten too, as the log still tells of it.
 
     Raises
     ------
     NotFound
-        There is no such player.
+        There is no such player, and the log tells nothing of one.
     """
-    remove_player(session, player_id, who=who)
-    edits.blank_edits(session, player_id)
+    if not edits.texts_of(session, player_id):
+        people.get_player(session, player_id)
+    had = owned.counts_of(session, player_id)
+    played = [game.id for game in games.list_games(session, player_id)]
+    if had["players"]:
+        remove_player(session, player_id, who=who)
+    # games that others played in too are still there
+    have = owned.counts_of(session, player_id) | {"games": len(games.known_games(session, played))}
+    gone = {name: n for name, n in _fewer(had, have) if n > 0}
+    blanked = edits.blank_edits(session, player_id)
+    note_erased(session, gone | {"log texts": blanked}, who=who, player_id=player_id)
+
+
+def _fewer(had: Mapping[str, int], have: Mapping[str, int]) -> Iterator[tuple[str, int]]:
+    for name, n in had.items():
+        yield name, n - have[name]
 
 
 def _check_name_is_free(session: Session, player: Player) -> None:

@@ -44,6 +44,20 @@ def _read(path: Path, most: int) -> bytes:
         )
 
 
+def check_free(path: Path, *, overwrite: bool) -> None:
+    """Refuse to write over a file unless that was asked for.
+
+    Raises
+    ------
+    BadInput
+        It is there.
+    """
+    if path.is_dir():
+        raise BadInput(f"{path} is a folder; name a file in it.")
+    if path.exists() and not overwrite:
+        raise BadInput(f"{path} is there already; choose another name or remove it first.")
+
+
 def write_file(path: Path, data: bytes) -> None:
     """Write a whole file, or leave the old one as it was; ``-`` writes the output stream.
 

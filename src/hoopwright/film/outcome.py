@@ -24,6 +24,9 @@ AFTER = 2.2
 #: it is no faster there [m/s], is given up after this long [s], and changes its size in the picture
 #: by no more than this, as a logarithm
 _FASTEST, _LOST, _UNLIKE = 10.0, 0.15, 0.5
+#: a ball that was hidden longer is looked for again up to this long [s], this near the ring [m],
+#: as large as a ball by this much (logarithm), with a score above this
+_HIDDEN, _NEAR, _ALIKE, _CLEARLY = 1.0, 0.6, 0.2, 0.5
 #: a ball is taken to have fallen past the ring once it is this far below [m], and is watched on
 #: its way through the net down to there [m]
 _PAST, _NET = 0.08, 0.5
@@ -123,7 +126,8 @@ def _sight(view: View, candidates: Candidates, ball: BallPath) -> float:
     at = int(falls[-1])
     share = (_PAST - off[at, 1]) / (off[at + 1, 1] - off[at, 1])
     aside = abs(off[at, 0] + share * (off[at + 1, 0] - off[at, 0]))
-    inside = _witness(_INSIDE - aside, _EDGE)
+    hidden = time[at + 1] - time[at] > _LOST
+    inside = 0.0 if hidden else _witness(_INSIDE - aside, _EDGE)
     if inside <= -0.9 * _MOST:
         return -2.0 * _MOST
     return min(inside, _WITHIN) + _through_net(off[at:], time[at:])
@@ -151,7 +155,10 @@ def _followed(view: View, candidates: Candidates, ball: BallPath) -> Ints:
             continue
         gap = float(candidates.time[rows[0]]) - float(candidates.time[kept[-1]])
         if gap > _LOST:
-            break
+            again = _again(view, candidates, rows) if gap <= _HIDDEN else None
+            if again is not None:
+                kept.append(again)
+            continue
         last, before = candidates.middle[kept[-1]], candidates.middle[kept[-2]]
         between = max(float(candidates.time[kept[-1]] - candidates.time[kept[-2]]), 1e-3)
         far = np.linalg.norm(candidates.middle[rows] - last, axis=1)
@@ -165,6 +172,15 @@ def _followed(view: View, candidates: Candidates, ball: BallPath) -> Ints:
         if np.isfinite(worth.max()):
             kept.append(int(rows[np.argmax(worth)]))
     return np.array(kept, dtype=np.int64)
+
+
+def _again(view: View, candidates: Candidates, rows: Ints) -> int | None:
+    """Return the row that is a ball near the ring, which board or rim had hidden, if one is."""
+    centre, scale = _ring(view)
+    off = np.linalg.norm(candidates.middle[rows] - centre, axis=1) / scale
+    alike = np.abs(np.log(candidates.radius[rows] / (scale * view.ball.radius)))
+    sure = np.where((off < _NEAR) & (alike < _ALIKE), candidates.score[rows], 0.0)
+    return int(rows[np.argmax(sure)]) if sure.max() > _CLEARLY else None
 
 
 def _witness(by: float, edge: float) -> float:

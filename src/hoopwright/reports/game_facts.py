@@ -109,7 +109,7 @@ def _source(reading: RatioReading) -> str:
 def _needed(attempts: int) -> str:
     if not attempts:
         return ""
-    more = words.plural(attempts, "more game attempt")
+    more = words.about(attempts, "more game attempt")
     return f"Can't tell it to within 5 points yet: about {more} would."
 
 
@@ -171,7 +171,7 @@ def _transfer_sentences(found: Transfer) -> Iterator[str]:
     if found.left_out:
         yield f"Taken at one time only, so left out: {_kinds(found.left_out)}."
     if found.attempts_needed:
-        more = words.plural(found.attempts_needed, "more game attempt")
+        more = words.about(found.attempts_needed, "more game attempt")
         yield f"About {more} of the same mix after the change would tell."
     if found.attempts_needed is None:
         yield (

@@ -126,7 +126,7 @@ def _needed(plan: TrialPlan, verdict: Verdict) -> str:
     if plan.kind is Kind.PHASES:
         return f"{words.plural(verdict.shots_needed, 'shot')} of cold tests are still to come."
     return (
-        f"About {words.plural(verdict.shots_needed, 'more shot')}, both ways together, would tell "
+        f"About {words.about(verdict.shots_needed, 'more shot')}, both ways together, would tell "
         "in 8 of 10 such trials, if the difference is what it looks like now or the smallest worth "
         "knowing."
     )

@@ -4,7 +4,13 @@ import math
 from dataclasses import dataclass
 
 from hoopwright.reports import words
-from hoopwright.reports.trial_words import amount, measure_name, needs_film, needs_landings
+from hoopwright.reports.trial_words import (
+    amount,
+    hoped_for,
+    measure_name,
+    needs_film,
+    needs_landings,
+)
 from hoopwright.trials.design import DELAYS, switch_at_once
 from hoopwright.trials.nouns import (
     SMALLEST,
@@ -79,9 +85,10 @@ def plan_facts(plan: TrialPlan, foretold: Detectable) -> PlanFacts:
 
 def question_sentence(question: Question) -> str:
     """Return habit, change and measure in one sentence."""
+    hope = "" if question.measure is Measure.MAKE else f"; hoped for: {hoped_for(question)}"
     return (
         f"{words.opened(question.habit)} against {question.change}, decided on "
-        f"{measure_name(question.measure)}."
+        f"{measure_name(question.measure)}{hope}."
     )
 
 

@@ -102,7 +102,7 @@ def needs_film(measure: Measure | BodyMeasure) -> bool:
 
 
 def hoped_for(question: Question) -> str:
-    """Return what a trial hopes for, e.g. ``longer (short or long)``."""
+    """Return what a trial hopes for, e.g. ``longer`` or ``steadier follow-through hold``."""
     measure = question.measure
     if measure is Measure.MAKE:
         return "more makes"
@@ -113,7 +113,7 @@ def hoped_for(question: Question) -> str:
             Better.STEADIER: f"steadier {measure.name}",
         }[measure.better]
     less, more = _SIDES[measure]
-    return f"{more if question.sign > 0 else less} ({measure_name(measure)})"
+    return more if question.sign > 0 else less
 
 
 def number(value: float, unit: Unit, *, sign: bool = True) -> str:

@@ -104,6 +104,12 @@ def chances(share: float) -> str:
     return f"about {tenths} chance{'s' if tenths > 1 else ''} in 10"
 
 
+def about(count: int, noun: str) -> str:
+    """Return an estimated count with its noun, rounded up to two digits: more would be pretence."""
+    step = 10 ** max(len(str(count)) - 2, 0)
+    return plural(-(-count // step) * step, noun)
+
+
 def plural(count: int, one: str, many: str = "") -> str:
     """Return ``1 shot`` or ``2 shots``."""
     return f"{count} {one if count == 1 else many or one + 's'}"

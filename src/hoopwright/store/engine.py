@@ -1,9 +1,10 @@
 """Open a database, bring its schema up to date, hand out sessions."""
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from importlib.resources import as_file, files
 from pathlib import Path
+from sqlite3 import DatabaseError
 
 from alembic import command
 from alembic.config import Config
@@ -20,6 +21,8 @@ from hoopwright.errors import Conflict, StoreTrouble
 PATIENCE = 30
 #: any number will do, as long as it never changes: held while the schema is changed
 MIGRATION_LOCK = 0x686F6F70
+#: likewise: held while anything is written
+WRITING_LOCK = 0x686F6F71
 
 
 class Database:
@@ -55,6 +58,27 @@ class Database:
         with _plain_errors(), Session(self._reader) as session:
             yield session
 
+    def scrub(self) -> bool:
+        """Write the file anew, so that nothing of deleted rows is left in it.
+
+        Returns
+        -------
+        bool
+            False where somebody else works on it at this moment, or where the database is a server,
+            which sees to it by itself.
+        """
+        if self._engine.dialect.name != "sqlite":
+            return False
+        try:
+            with closing(self._engine.raw_connection()) as held:
+                cursor = held.cursor()
+                cursor.execute("VACUUM")
+                # the copy of every change beside the file goes too; 0: nobody was in the way
+                cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+                return bool(cursor.fetchall()[0][0] == 0)
+        except DatabaseError:
+            return False
+
     def close(self) -> None:
         """Let go of all connections."""
         self._engine.dispose()
@@ -76,7 +100,7 @@ def open_database(url: str) -> Database:
         was made by a newer version.
     """
     with _plain_errors():
-        engine = _engine(_address(url))
+        engine = _engine(address_of(url))
         try:
             migrate(engine)
         except BaseException:
@@ -100,7 +124,14 @@ def _alembic(folder: Path, connection: Connection) -> Config:
     return config
 
 
-def _address(url: str) -> URL:
+def address_of(url: str) -> URL:
+    """Return an address in its parts.
+
+    Raises
+    ------
+    StoreTrouble
+        It makes no sense.
+    """
     try:
         return make_url(url)
     except ArgumentError as trouble:
@@ -112,12 +143,26 @@ def _address(url: str) -> URL:
 
 def _engine(url: URL) -> Engine:
     try:
-        return _sqlite(url) if url.get_backend_name() == "sqlite" else create_engine(url)
+        return _sqlite(url) if url.get_backend_name() == "sqlite" else _server(url)
     except (NoSuchModuleError, ImportError) as trouble:
         raise StoreTrouble(
             f"There is no driver for {url.drivername!r} here; "
             "use sqlite:///… or install hoopwright[postgres]."
         ) from trouble
+
+
+def _server(url: URL) -> Engine:
+    engine = create_engine(url)
+    if url.get_backend_name() == "postgresql":
+        event.listen(engine, "begin", _await_turn)
+    return engine
+
+
+def _await_turn(connection: Connection) -> None:
+    # one writer at a time, as in SQLite: each entry of the log follows on the one before. Taken
+    # first of all, so that no two writers can hold what the other one waits for
+    if "hoopwright_begin" not in connection.get_execution_options():
+        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITING_LOCK})")
 
 
 def _sqlite(url: URL) -> Engine:

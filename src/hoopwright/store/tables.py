@@ -166,6 +166,11 @@ edits = Table(
     Column("player_id", Uuid, nullable=False, index=True),
     Column("what", Text, nullable=False),
     Column("before", Text, nullable=False),
+    # these four make the log a chain, see ``chain``
+    Column("salt", Text, nullable=False, server_default=""),
+    Column("digest", Text, nullable=False, server_default=""),
+    Column("previous", Text, nullable=False, server_default=""),
+    Column("hash", Text, nullable=False, server_default=""),
 )
 
 scenes = Table(

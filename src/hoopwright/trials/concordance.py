@@ -24,8 +24,6 @@ RUN = 6
 SHUFFLES = 999
 #: fewest shots that have another with a different result in their run
 FEWEST_COMPARED = 4
-# agreement is told on the inverse hyperbolic tangent scale, cut off where it would be endless
-_MOST = 0.999
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,7 +132,10 @@ def _artanh(alike: Floats, weights: tuple[Floats, ...]) -> tuple[float, float]:
     """
     totals = [float(w.sum()) for w in weights]
     whole = math.exp(sum(map(math.log, totals)) / len(totals))
-    value = min(max(float(alike.sum()) / whole, -_MOST), _MOST)
+    raw, shots = float(alike.sum()) / whole, int(np.count_nonzero(weights[0].sum(axis=2)))
+    # as if one shot more had agreed and one not: all that agree are no proof of all to come
+    most = shots / (shots + 2.0)
+    value = min(max(raw, -most), most)
     parts = [w / total for w, total in zip(weights, totals, strict=True)]
     pull = alike / whole - value * sum(parts) / len(parts)
     # pairs that share a shot vary together; a pair is met at both its shots, hence the half
@@ -143,7 +144,10 @@ def _artanh(alike: Floats, weights: tuple[Floats, ...]) -> tuple[float, float]:
     by_run = weights[0].sum(axis=(1, 2))
     # the agreement itself is taken from the same runs, which matters where they are few
     variance *= 1.0 + float(np.sum(by_run**2)) / totals[0] ** 2
-    return math.atanh(value), math.sqrt(max(float(variance), float(floor))) / (1.0 - value**2)
+    sd = math.sqrt(max(float(variance), float(floor))) / (1.0 - value**2)
+    if abs(raw) > most:
+        sd = max(sd, 1.0 / math.sqrt(shots * (1.0 - value**2)))
+    return math.atanh(value), sd
 
 
 def _shown(z: float, z_sd: float, free: float, *, half: bool) -> Estimate:

@@ -74,7 +74,7 @@ def log_likelihood(counts: PlayerCounts, odds: Floats, *, block_sd: float = BLOC
 
     Notes
     -----
-    The noncentral hypergeometric of each pair ([Fisher1935]_), conditional on both margins. Wander
+    The noncentral hypergeometric of each pair ([Fisher1935b]_), conditional on both margins. Wander
     from block to block weakens each pair by its design effect, 1 + (n − 1)ρ ([Kish1965]_), where
     n is the shots of a block and ρ the share of the variance that the block has.
     """

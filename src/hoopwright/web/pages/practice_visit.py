@@ -86,9 +86,13 @@ def log(visit: Visit) -> Response:
 def move(visit: Visit) -> Response:
     """Put a visit, and its cold test, on another day."""
     view, one = _session(visit)
-    day = visit.fields.day("day")
-    visit.fields.check()
-    keep_change(visit, view, move_session(view.plan, one.number, day))
+    fields = visit.fields
+    day = fields.day("new_day")
+    moved = fields.tried(
+        "new_day", lambda: move_session(view.plan, one.number, day), instead=view.plan
+    )
+    fields.check()
+    keep_change(visit, view, moved)
     return visit.go("plan_session", plan=view.plan.id, number=one.number)
 
 
