@@ -32,6 +32,8 @@ class LoadReading:
     age: int | None
     #: as written down, oldest first
     entries: tuple[LoadEntry, ...]
+    #: those, and what was charted or played beside them: what the cautions are read from
+    done: tuple[LoadEntry, ...]
     flags: tuple[Flag, ...]
     #: stops first
     cautions: tuple[Caution, ...]
@@ -217,6 +219,7 @@ def cautions_for(session: Session, player_id: UUID, today: date) -> LoadReading:
         day=today,
         age=age,
         entries=tuple(entries),
+        done=done,
         flags=tuple(flags),
         cautions=cautions(age, done, flags=flags, today=today),
     )

@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from hoopwright import __version__
-from hoopwright.cli import academy, backup, film, games, privacy, shots, trial
+from hoopwright.cli import academy, backup, film, games, privacy, report, shots, trial
 from hoopwright.cli.edge import OneLineErrors
 from hoopwright.cli.findings import findings
 from hoopwright.cli.practice import practice
@@ -49,6 +49,7 @@ app.add_typer(film.commands, name="film")
 app.add_typer(trial.commands, name="trial")
 app.command()(practice)
 app.add_typer(games.commands, name="games")
+app.add_typer(report.commands, name="report")
 app.add_typer(backup.commands, name="backup")
 app.add_typer(privacy.player_commands, name="player")
 app.add_typer(privacy.log_commands, name="log")

@@ -31,6 +31,7 @@ from hoopwright.web.pages import (
     practice_tests,
     practice_visit,
     progress,
+    reports,
     tables,
     trial_form,
     trial_together,
@@ -124,6 +125,7 @@ def routes(site: Site) -> list[BaseRoute]:
         *trial_routes(site),
         *practice_routes(site),
         *game_routes(site),
+        *report_routes(site),
         at("/findings", "findings_choose", f.choose),
         at(player + "/findings", "findings", f.findings),
         at(player + "/findings.pdf", "findings_pdf", f.pdf),
@@ -273,6 +275,22 @@ def game_routes(site: Site) -> list[BaseRoute]:
         on(player + "/progress/{change:uuid}/withdraw", "withdraw_change", p.shown, p.withdraw),
         at(line + ".svg", "progress_picture", p.picture),
         at(line + ".json", "progress_interactive", p.interactive),
+    ]
+
+
+def report_routes(site: Site) -> list[BaseRoute]:
+    """Return the addresses under Reports, as ``routes`` does."""
+    at, r = partial(_at, site), reports
+    player = "/players/{player:uuid}/reports"
+    one = player + "/{reader}"
+    return [
+        at("/reports", "reports_choose", r.choose),
+        at("/reports/group", "report_group", r.group),
+        at("/reports/group.pdf", "report_group_pdf", r.group_pdf),
+        at(player, "reports", r.of_player),
+        at(one + ".pdf", "report_pdf", r.pdf),
+        at(one, "report", r.shown),
+        at(one + "/{picture}.svg", "report_picture", r.picture),
     ]
 
 
