@@ -67,9 +67,7 @@ class Plan:
 def plans(count: int) -> list[Plan]:
     """Return the clips: three quarters from the side, one in eight at 1080p60."""
     small, large = ((1280, 720), 30.0), ((1920, 1080), 60.0)
-    return [
-        Plan(n, n % 4 == 3, *(large if n % 16 in (1, 3) else small)) for n in range(count)
-    ]
+    return [Plan(n, n % 4 == 3, *(large if n % 16 in (1, 3) else small)) for n in range(count)]
 
 
 def shots(plan: Plan, rng: np.random.Generator) -> list[KnownShot]:
