@@ -137,10 +137,16 @@ def test_a_reading_replaced_lets_its_file_go(session: Session) -> None:
 def test_the_state_follows_from_the_newest_job(
     session: Session, state: JobState, shown: FilmState
 ) -> None:
-    old = Job(id=uuid4(), kind="k", film_id=FILM.id, state=JobState.FAILED, created_at=AT)
+    old = Job(
+        id=uuid4(), kind=jobs.MEASURE, film_id=FILM.id, state=JobState.FAILED, created_at=AT
+    )  # fmt: skip
     later = datetime(2026, 11, 26, tzinfo=UTC)
     jobs.put(session, replace(old, id=uuid4(), state=state, created_at=later))
     jobs.put(session, old)
+    # a clip that is made of it says nothing of the film
+    newest = datetime(2026, 11, 27, tzinfo=UTC)
+    clip = replace(old, id=uuid4(), kind=jobs.MAKE, state=JobState.RUNNING, created_at=newest)
+    jobs.put(session, clip)
     assert films.get_film(session, FILM.id).state is shown
 
 
