@@ -4,13 +4,12 @@ import json
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import date
-from itertools import count
 from math import inf, nan
-from uuid import UUID, uuid4
+from uuid import uuid4
 
 import pytest
 from sqlalchemy import update
-from sqlalchemy.orm import Session
+from tests.actions.workout_material import PLAYER, SET, WORKOUT, ready, shot
 
 from hoopwright.actions.people import add_player, remove_player
 from hoopwright.actions.sameness import same_shot
@@ -38,32 +37,12 @@ from hoopwright.records import (
     MeasuredRelease,
     Miss,
     MissDetail,
-    Player,
     Purpose,
     Shot,
-    ShotSet,
     Spot,
-    Workout,
 )
 from hoopwright.store.engine import Database
 from hoopwright.store.tables import edits
-
-PLAYER = Player(id=UUID(int=1), name="Invented A")
-WORKOUT = Workout(id=UUID(int=2), player_id=PLAYER.id, day=date(2026, 11, 2))
-LINE = Spot(name="free throw", x=0.0, y=4.225)
-SET = ShotSet(id=UUID(int=3), workout_id=WORKOUT.id, position=0, spot=LINE)
-_numbers = count(100)
-
-
-def shot(*miss: Miss, made: bool | None = None) -> Shot:
-    went_in = not miss if made is None else made
-    return Shot(id=UUID(int=next(_numbers)), made=went_in, miss=miss)
-
-
-def ready(session: Session, shot_set: ShotSet = SET) -> None:
-    add_player(session, PLAYER, who="coach")
-    start_workout(session, WORKOUT, who="coach")
-    add_set(session, shot_set, who="coach")
 
 
 def test_every_field_of_a_shot_comes_back(database: Database) -> None:
