@@ -23,6 +23,7 @@ COMMANDS = sorted(typer.main.get_command(app).commands)  # type: ignore[attr-def
 
 def test_the_commands() -> None:
     assert COMMANDS == [
+        "backup",
         "demo",
         "export",
         "film",
@@ -30,7 +31,10 @@ def test_the_commands() -> None:
         "fly",
         "games",
         "import",
+        "log",
+        "player",
         "practice",
+        "report",
         "ring",
         "serve",
         "trial",
