@@ -148,7 +148,7 @@ class _Finder:
     def run(self, pictures: Iterable[Picture]) -> Iterator[tuple[tuple[int, float], Floats]]:
         """Yield (frame, time) and the fitted discs of each picture [place, FIELDS]."""
         waiting: deque[tuple[tuple[int, float], Future[Floats]]] = deque()
-        with ThreadPoolExecutor(1) as reading, ThreadPoolExecutor(1) as fitting:
+        with ThreadPoolExecutor(1) as reading, ThreadPoolExecutor(2) as fitting:
             for number, picture in enumerate(_ahead(reading, iter(pictures))):
                 self._check(picture)
                 future = self._submit(fitting, picture.image)
