@@ -154,8 +154,10 @@ def _followed(view: View, candidates: Candidates, ball: BallPath) -> Ints:
         if not len(rows):
             continue
         gap = float(candidates.time[rows[0]]) - float(candidates.time[kept[-1]])
+        if gap > _HIDDEN:
+            break
         if gap > _LOST:
-            again = _again(view, candidates, rows) if gap <= _HIDDEN else None
+            again = _again(view, candidates, rows)
             if again is not None:
                 kept.append(again)
             continue

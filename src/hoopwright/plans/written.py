@@ -1,5 +1,7 @@
 """A plan or a drill as JSON text, to keep and to send; and read back."""
 
+from typing import TypeVar
+
 import msgspec
 
 from hoopwright.errors import BadInput
@@ -9,14 +11,19 @@ from hoopwright.plans.nouns import Drill, PracticePlan
 VERSION = 1
 
 
-class _WrittenPlan(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
+class _Written(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
     version: int
+
+
+class _WrittenPlan(_Written, kw_only=True, forbid_unknown_fields=True):
     plan: PracticePlan
 
 
-class _WrittenDrill(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
-    version: int
+class _WrittenDrill(_Written, kw_only=True, forbid_unknown_fields=True):
     drill: Drill
+
+
+_T = TypeVar("_T", bound=_Written)
 
 
 def plan_to_json(plan: PracticePlan) -> str:
@@ -32,13 +39,7 @@ def plan_from_json(text: str) -> PracticePlan:
     BadInput
         The text is no plan, or one of another version.
     """
-    try:
-        written = msgspec.json.decode(text, type=_WrittenPlan)
-    except (msgspec.DecodeError, msgspec.ValidationError) as trouble:
-        raise BadInput("This stored plan can't be read; make the plan again.") from trouble
-    if written.version != VERSION:
-        raise BadInput("This plan was written by another version; make the plan again.")
-    return written.plan
+    return _read(text, _WrittenPlan, what="plan", do="make").plan
 
 
 def drill_to_json(drill: Drill) -> str:
@@ -54,10 +55,14 @@ def drill_from_json(text: str) -> Drill:
     BadInput
         The text is no drill, or one of another version.
     """
+    return _read(text, _WrittenDrill, what="drill", do="add").drill
+
+
+def _read(text: str, kind: type[_T], *, what: str, do: str) -> _T:
     try:
-        written = msgspec.json.decode(text, type=_WrittenDrill)
+        written = msgspec.json.decode(text, type=kind)
     except (msgspec.DecodeError, msgspec.ValidationError) as trouble:
-        raise BadInput("This stored drill can't be read; add the drill again.") from trouble
+        raise BadInput(f"This stored {what} can't be read; {do} the {what} again.") from trouble
     if written.version != VERSION:
-        raise BadInput("This drill was written by another version; add the drill again.")
-    return written.drill
+        raise BadInput(f"This {what} was written by another version; {do} the {what} again.")
+    return written

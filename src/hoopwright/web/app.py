@@ -86,14 +86,7 @@ def create_app(settings: Settings) -> Starlette:
 
 def routes(site: Site) -> list[BaseRoute]:
     """Return the whole route table: address, name, what shows it, what its form does."""
-
-    def at(path: str, name: str, get: Handler | None, post: Handler | None = None) -> Route:
-        methods = ["GET"] * (get is not None) + ["POST"] * (post is not None)
-        return Route(path, endpoint(site, get, post), name=name, methods=methods)
-
-    def on(path: str, name: str, shows: Handler, post: Handler) -> Route:
-        return Route(path, endpoint(site, shows, post), name=name, methods=["POST"])
-
+    at, on = partial(_at, site), partial(_on, site)
     p, w, c, f, t = players, workouts, charting, findings, tables
     player, workout, shot_set = (
         "/players/{player:uuid}",
@@ -140,14 +133,7 @@ def routes(site: Site) -> list[BaseRoute]:
 
 def film_routes(site: Site) -> list[BaseRoute]:
     """Return the addresses under Film, as ``routes`` does."""
-
-    def at(path: str, name: str, get: Handler | None, post: Handler | None = None) -> Route:
-        methods = ["GET"] * (get is not None) + ["POST"] * (post is not None)
-        return Route(path, endpoint(site, get, post), name=name, methods=methods)
-
-    def on(path: str, name: str, shows: Handler, post: Handler) -> Route:
-        return Route(path, endpoint(site, shows, post), name=name, methods=["POST"])
-
+    at, on = partial(_at, site), partial(_on, site)
     m, p, r, c = film, film_place, film_review, film_clips
     one = "/films/{film:uuid}"
     shot = one + "/shots/{shot:uuid}"
@@ -294,9 +280,11 @@ def report_routes(site: Site) -> list[BaseRoute]:
     ]
 
 
-def _at(site: Site, path: str, name: str, get: Handler, post: Handler | None = None) -> Route:
-    """Return the address of a page, and of what its form does."""
-    methods = ["GET"] + ["POST"] * (post is not None)
+def _at(
+    site: Site, path: str, name: str, get: Handler | None, post: Handler | None = None
+) -> Route:
+    """Return the address of a page, and of what its form does; either may be missing."""
+    methods = ["GET"] * (get is not None) + ["POST"] * (post is not None)
     return Route(path, endpoint(site, get, post), name=name, methods=methods)
 
 
